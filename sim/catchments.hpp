@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
-// The ground cut into catchments and the passes between them: the one structure behind hollows and fill stages.
+// The ground cut into catchments and the passes between them: the one structure behind hollows and fill
+// stages.
 //
-// Every cell drains, over steepest descent in the strict order (elevation, cell number), to one pit; the cells of a pit are
-// its catchment. Water rising anywhere must cross from catchment to catchment over passes, so the lowest level at
-// which two cells join is max(z of either cell, highest pass on the minimum spanning tree between their pits). Levels
-// found this way equal those of Priority-Flood (Barnes, Lehman & Mulla 2014, Computers & Geosciences 62:117-127) bit
-// for bit, because both are the same minimax over paths; they don't depend on how ties are broken.
+// Every cell drains, over steepest descent in the strict order (elevation, cell number), to one pit; the
+// cells of a pit are its catchment. Water rising anywhere must cross from catchment to catchment over passes,
+// so the lowest level at which two cells join is max(z of either cell, highest pass on the minimum spanning
+// tree between their pits). Levels found this way equal those of Priority-Flood (Barnes, Lehman & Mulla 2014,
+// Computers & Geosciences 62:117-127) bit for bit, because both are the same minimax over paths; they don't
+// depend on how ties are broken.
 #pragma once
 
 #include <cstdint>
@@ -24,16 +26,16 @@ struct Pass {
 };
 
 struct Catchments {
-    Field<std::int32_t> of_cell;           ///< catchment of each cell, -1 where z is NaN
-    std::vector<std::uint32_t> pit;        ///< lowest cell of each catchment (the first of equals)
-    std::vector<Pass> tree;                ///< minimum spanning forest over the ground, sorted by (height, cell, a, b)
-    std::vector<float> rim_height;         ///< lowest cell of the catchment on the ground's edge, m; +inf if none
-    std::vector<std::uint32_t> rim_cell;   ///< that cell
+    Field<std::int32_t> of_cell;     ///< catchment of each cell, -1 where z is NaN
+    std::vector<std::uint32_t> pit;  ///< lowest cell of each catchment (the first of equals)
+    std::vector<Pass> tree;  ///< minimum spanning forest over the ground, sorted by (height, cell, a, b)
+    std::vector<float> rim_height;  ///< lowest cell of the catchment on the ground's edge, m; +inf if none
+    std::vector<std::uint32_t> rim_cell;  ///< that cell
 };
 
-/// Cuts the ground into catchments. `z` in m, NaN outside the ground; eight neighbours; the ground's edge is every
-/// cell on the raster's edge or beside a NaN. Holds about 14 bytes a cell beyond `z` at its worst moment.
-/// Threads: OpenMP; the result doesn't depend on their number.
+/// Cuts the ground into catchments. `z` in m, NaN outside the ground; eight neighbours; the ground's edge is
+/// every cell on the raster's edge or beside a NaN. Holds about 14 bytes a cell beyond `z` at its worst
+/// moment. Threads: OpenMP; the result doesn't depend on their number.
 Catchments find_catchments(const Grid& grid, const Field<float>& z);
 
 }  // namespace lielow

@@ -11,19 +11,21 @@
 namespace lielow {
 
 struct Hollow {
-    double area_m2 = 0;             ///< surface of the water when full
-    double volume_m3 = 0;           ///< of water when full
-    double depth_m = 0;             ///< at the deepest point when full
-    float spill_level_m = 0;        ///< elevation of the water when full
-    std::uint32_t spill_cell = 0;   ///< where it then runs over
-    std::uint32_t pit_cell = 0;     ///< the deepest cell
+    double area_m2 = 0;            ///< surface of the water when full
+    double volume_m3 = 0;          ///< of water when full
+    double depth_m = 0;            ///< at the deepest point when full
+    float spill_level_m = 0;       ///< elevation of the water when full
+    std::uint32_t spill_cell = 0;  ///< where it then runs over
+    std::uint32_t pit_cell = 0;    ///< the deepest cell
     std::size_t cells = 0;
 };
 
 struct Hollows {
-    std::vector<Hollow> list;                       ///< by falling volume, then by pit cell
-    std::vector<float> level_of_catchment;          ///< m: the level to which water rises in it before it leaves the ground
-    std::vector<std::int32_t> hollow_of_catchment;  ///< number in `list`, -1 where the catchment drains freely
+    std::vector<Hollow> list;  ///< by falling volume, then by pit cell
+    std::vector<float>
+        level_of_catchment;  ///< m: the level to which water rises in it before it leaves the ground
+    std::vector<std::int32_t>
+        hollow_of_catchment;  ///< number in `list`, -1 where the catchment drains freely
 };
 
 /// The edge of the ground drains (see find_catchments); nothing else does.

@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: Apache-2.0
+// What a stack of sheets is made of and what acts on it. docs/physics.md has the equations.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+namespace lielow {
+
+/// What lies outside one side of the grid.
+enum class EdgeKind : std::uint8_t {
+    wall,       ///< nothing crosses
+    open,       ///< what reaches the edge leaves, nothing comes back
+    far_field,  ///< level open ground under the same sky, whose stack lies as StackSolver::set_far_field says
+};
+
+struct Edges {
+    EdgeKind west = EdgeKind::wall;
+    EdgeKind east = EdgeKind::wall;
+    EdgeKind north = EdgeKind::wall;  ///< the side of row 0
+    EdgeKind south = EdgeKind::wall;
+};
+
+/// How the ground holds back the sheet that touches it.
+enum class DragLaw : std::uint8_t {
+    none,
+    quadratic,       ///< stress = Cd |u| u; coefficient Cd, dimensionless
+    manning,         ///< stress = g n² |u| u / h^(1/3); coefficient n, s m^(-1/3)
+    darcy_weisbach,  ///< stress = f/8 |u| u; coefficient f, dimensionless
+};
+
+/// Exchange of heat between sheets by mixing, and the loss to the ground; only for a ladder of equal steps of
+/// deficit.
+struct ColumnExchange {
+    bool active = false;
+    double mixing = 0.04;  ///< eddy diffusivity K, m²/s
+    double sheet_step = 1.0;  ///< δ, K: sheet k (1 on top) is (k−½)δ to (k+½)δ colder than the evening air
+    double gap_floor =
+        0.5;  ///< m: conduction through a thinner gap is taken as through this one (keeps the step usable)
+};
+
+struct StackParameters {
+    std::vector<double> buoyancy;  ///< b_k, m/s², top sheet first, strictly rising; water: {9.81}
+    double courant = 0.7;          ///< share of the stable step that is used
+    double longest_step = 60.0;    ///< s
+    Edges edges;
+    DragLaw drag_law = DragLaw::none;
+    double drag_coefficient = 0.0;  ///< of the ground, unit by law
+    double drag_height =
+        2.0;  ///< m: the ground's drag acts on the air up to this height (stacks of more than one sheet)
+    double interface_drag =
+        0.0;  ///< dimensionless: stress between sheets c_i |Δu| Δu, and against the air above
+    double momentum_mixing = 0.0;  ///< m²/s: diffusivity of momentum between sheets
+    double wind_x = 0.0;           ///< m/s, air above the stack, along columns
+    double wind_y = 0.0;           ///< m/s, down the rows
+    ColumnExchange exchange;
+
+    /// Most sheets a stack can have.
+    static constexpr int most_sheets = 32;
+};
+
+/// The ladder of a frost night: b_k = k δ g / θ0.
+std::vector<double> night_buoyancy(int sheets, double sheet_step_k, double potential_temperature_k);
+
+}  // namespace lielow

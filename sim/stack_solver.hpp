@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: Apache-2.0
+// A stack of shallow sheets over uneven ground: the only flow code of the project. Water is a stack of one
+// sheet, a frost night a stack of sheets of ever colder air. Equations, scheme and sources: docs/physics.md.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <span>
+#include <vector>
+
+#include "sim/grid.hpp"
+#include "sim/sheet_array.hpp"
+#include "sim/stack_parameters.hpp"
+#include "sim/stack_sweep.hpp"
+
+namespace lielow {
+
+/// What a stack holds and what has crossed its edges, in double precision whatever `Real` is.
+struct StackBudget {
+    double volume = 0;            ///< Σ h over sheets and cells, m³
+    double buoyancy_content = 0;  ///< Σ b_k h_k over cells, m⁴/s²; times θ0/g it is the heat missing, K m³
+    double volume_in = 0;         ///< through the edges since the start, m³
+    double buoyancy_in = 0;       ///< through the edges since the start, m⁴/s²
+};
+
+/// Explicit solver; instantiated for float and double. Results don't depend on the number of threads.
+///
+/// Sheets are numbered from 0 on top. Thickness lives in cells, velocity on faces: x face (j, i) between
+/// cells (j, i−1) and (j, i), i = 0..cols; y face (j, i) between cells (j−1, i) and (j, i), j = 0..rows,
+/// positive down the rows.
+template <class Real>
+class StackSolver {
+  public:
+    /// `ground` in m, finite everywhere, same shape as `grid`. Throws InputError on parameters out of range.
+    StackSolver(const Grid& grid, const Field<double>& ground, const StackParameters& parameters);
+
+    [[nodiscard]] const Grid& grid() const { return grid_; }
+    [[nodiscard]] int sheets() const { return sweep_.sheets; }
+    [[nodiscard]] double time() const { return time_; }
+    [[nodiscard]] std::int64_t steps() const { return steps_; }
+
+    [[nodiscard]] Real thickness(int sheet, std::int32_t row, std::int32_t col) const {
+        return h_.row(row, sheet)[col];
+    }
+    void set_thickness(int sheet, std::int32_t row, std::int32_t col, Real metres) {
+        h_.row(row, sheet)[col] = metres;
+    }
+    [[nodiscard]] Real velocity_x(int sheet, std::int32_t row, std::int32_t face) const {
+        return u_.row(row, sheet)[face];
+    }
+    [[nodiscard]] Real velocity_y(int sheet, std::int32_t face, std::int32_t col) const {
+        return v_.row(face, sheet)[col];
+    }
+    void set_velocity_x(int sheet, std::int32_t row, std::int32_t face, Real speed) {
+        u_.row(row, sheet)[face] = speed;
+    }
+    void set_velocity_y(int sheet, std::int32_t face, std::int32_t col, Real speed) {
+        v_.row(face, sheet)[col] = speed;
+    }
+    /// Height of isotherm `sheet` above the ground: the sheet and all below it, m.
+    [[nodiscard]] Real isotherm_height(int sheet, std::int32_t row, std::int32_t col) const;
+    /// Whole rows for bulk readers: column 0 of a sheet.
+    [[nodiscard]] const Real* thickness_row(int sheet, std::int32_t row) const { return h_.row(row, sheet); }
+    [[nodiscard]] const Real* velocity_x_row(int sheet, std::int32_t row) const { return u_.row(row, sheet); }
+    [[nodiscard]] const Real* velocity_y_row(int sheet, std::int32_t row) const { return v_.row(row, sheet); }
+
+    /// Loss to the ground q = Q/(ρ cp), K m/s, for every cell (exchange only).
+    void set_loss(double uniform);
+    void set_loss(const Field<float>& loss);
+    /// Source into the top sheet, m/s (rain).
+    void set_source(const Field<float>& source);
+    /// Coefficient of the drag law for every cell, in place of the uniform one.
+    void set_ground_drag(const Field<float>& coefficient);
+    /// Standing obstacles: height, m, and drag coefficient × frontal area density, 1/m.
+    void set_canopy(const Field<float>& top, const Field<float>& drag);
+    /// Thickness of each sheet on the level open ground outside (edges of kind far_field), m.
+    void set_far_field(std::span<const double> thickness);
+
+    /// Longest stable step from the present state, s.
+    [[nodiscard]] double stable_step() const;
+    /// One step of at most `at_most` seconds; returns its length. Throws RunError when the state is no longer
+    /// finite.
+    double step(double at_most);
+    /// Steps until `time` is reached exactly.
+    void run_until(double time);
+
+    [[nodiscard]] StackBudget budget() const;
+
+  private:
+    void fill_ghost_cells(SheetArray<Real>& h);
+    void copy_ghost_faces();
+    void open_edges();
+    void count_edge_fluxes();
+    void refresh_rates();
+    Real* plane(std::unique_ptr<Real[]>& storage, double value);
+    void load_plane(Real* plane, const Field<float>& values);
+
+    Grid grid_;
+    StackParameters parameters_;
+    SweepFunctions<Real> functions_;
+    Sweep<Real> sweep_;
+    SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_;
+    std::ptrdiff_t plane_size_ = 0;
+    std::unique_ptr<Real[]> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
+    std::vector<Real> far_field_;
+    SweepRates<Real> rates_;
+    bool rates_known_ = false;
+    double time_ = 0;
+    std::int64_t steps_ = 0;
+    double volume_in_ = 0;
+    double buoyancy_in_ = 0;
+};
+
+extern template class StackSolver<float>;
+extern template class StackSolver<double>;
+
+}  // namespace lielow
