@@ -53,6 +53,7 @@ inline void exchange_row(const ExchangeStep<Real>& e, int n, std::ptrdiff_t stri
             const Real* __restrict below = here + stride;
             const Real* __restrict lower = flux + (k + 1) * stride;
             Real* __restrict out = flux + k * stride;
+#pragma omp simd
             for (int i = 0; i < n; ++i) {
                 const Real gap = here[i] - below[i];
                 const Real wide = gap > e.gap_floor ? gap : e.gap_floor;

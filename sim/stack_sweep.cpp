@@ -53,6 +53,7 @@ void effective_bed(const Sweep<Real>& s, const Real* h, Real* __restrict bed, Re
     for (int k = s.sheets - 1; k >= 0; --k) {
         const Real* __restrict thick = h + k * s.stride;
         Real* __restrict out = bed + k * s.stride;
+#pragma omp simd
         for (int i = first; i < last; ++i) {
             out[i] = weight[i];
             weight[i] += thick[i];
@@ -64,6 +65,7 @@ void effective_bed(const Sweep<Real>& s, const Real* h, Real* __restrict bed, Re
         Real* __restrict out = bed + k * s.stride;
         const Real b = s.buoyancy[k];
         const Real inverse = s.inverse_buoyancy[k];
+#pragma omp simd
         for (int i = first; i < last; ++i) {
             out[i] += weight[i] * inverse;
             weight[i] += b * thick[i];
@@ -84,6 +86,7 @@ void flux_row(const Sweep<Real>& s, int faces, const Real* h_before, const Real*
         const Real* bp = bed_behind + o;
         const Real* speed = velocity + o;
         Real* __restrict out = flux + o;
+#pragma omp simd
         for (int i = 0; i < faces; ++i) {
             const Real step = bed_step[i] + (bp[i] - bm[i]);
             const Real forward = over_sill_forward(hm[i], step);
@@ -106,6 +109,7 @@ void update_row(const Sweep<Real>& s, int j, const Real* qx, const Real* qy_nort
         const Real* x = qx + o;
         const Real* north = qy_north + o;
         const Real* south = qy_south + o;
+#pragma omp simd
         for (int i = 0; i < s.cols; ++i) {
             const Real thick = old[i] + (cx * (x[i] - x[i + 1]) + cy * (north[i] - south[i]));
             out[i] = thick < 0 ? Real(0) : thick;  // Rounding only: a step lets at most 95 % flow out.
@@ -176,61 +180,72 @@ struct FaceRows {
 /// to the sheet.
 template <class Real>
 void advect_and_push(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass) {
+    const Real dt = s.dt;
+    const Real half_along = Real(0.5) * f.inverse_along;
+    const Real half_across = Real(0.5) * f.inverse_across;
+    const Real* __restrict bed_step = f.bed_step;
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
-        const Real push = s.dt * s.buoyancy[k] * f.inverse_along;
+        const Real push = dt * s.buoyancy[k] * f.inverse_along;
+        const Real *h_m = f.h_m + o, *h_p = f.h_p + o, *bed_m = f.bed_m + o, *bed_p = f.bed_p + o;
+        const Real *speed = f.speed + o, *speed_m = f.speed_m + o, *speed_p = f.speed_p + o;
+        const Real *speed_l = f.speed_left + o, *speed_r = f.speed_right + o;
+        const Real *flux = f.flux + o, *flux_m = f.flux_m + o, *flux_p = f.flux_p + o;
+        const Real *left_m = f.corner_left_m + o, *left_p = f.corner_left_p + o;
+        const Real *right_m = f.corner_right_m + o, *right_p = f.corner_right_p + o;
         Real* __restrict out = f.out + o;
         Real* __restrict m = mass + o;
+#pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
-            const Real hm = f.h_m[o + i];
-            const Real hp = f.h_p[o + i];
-            const Real step = f.bed_step[i] + (f.bed_p[o + i] - f.bed_m[o + i]);
-            const bool open = larger(over_sill_forward(hm, step), over_sill_backward(hp, step)) > 0;
-            const Real thick = Real(0.5) * (hm + hp);
-            const Real speed = f.speed[o + i];
-            const Real in_m =
-                larger(Real(0.5) * (f.flux_m[o + i] + f.flux[o + i]), Real(0)) * f.inverse_along;
-            const Real in_p =
-                -smaller(Real(0.5) * (f.flux[o + i] + f.flux_p[o + i]), Real(0)) * f.inverse_along;
-            const Real in_l = larger(Real(0.5) * (f.corner_left_m[o + i] + f.corner_left_p[o + i]), Real(0)) *
-                              f.inverse_across;
-            const Real in_r =
-                -smaller(Real(0.5) * (f.corner_right_m[o + i] + f.corner_right_p[o + i]), Real(0)) *
-                f.inverse_across;
-            const Real gain = (in_m * (f.speed_m[o + i] - speed) + in_p * (f.speed_p[o + i] - speed)) +
-                              (in_l * (f.speed_left[o + i] - speed) + in_r * (f.speed_right[o + i] - speed));
+            const Real step = bed_step[i] + (bed_p[i] - bed_m[i]);
+            const bool open = larger(over_sill_forward(h_m[i], step), over_sill_backward(h_p[i], step)) > 0;
+            const Real thick = Real(0.5) * (h_m[i] + h_p[i]);
+            const Real here = speed[i];
+            const Real in_m = larger(flux_m[i] + flux[i], Real(0)) * half_along;
+            const Real in_p = larger(-(flux[i] + flux_p[i]), Real(0)) * half_along;
+            const Real in_l = larger(left_m[i] + left_p[i], Real(0)) * half_across;
+            const Real in_r = larger(-(right_m[i] + right_p[i]), Real(0)) * half_across;
+            const Real gain = (in_m * (speed_m[i] - here) + in_p * (speed_p[i] - here)) +
+                              (in_l * (speed_l[i] - here) + in_r * (speed_r[i] - here));
             // More may flow in than stands here while a face fills; then the new velocity is the inflow's
             // mean.
-            const Real held = larger(thick, s.dt * ((in_m + in_p) + (in_l + in_r)));
-            const Real advected = speed + s.dt * gain / larger(held, tiny<Real>);
-            const Real pushed = advected - push * (step + (hp - hm));
+            const Real held = larger(thick, dt * ((in_m + in_p) + (in_l + in_r)));
+            const Real advected = here + dt * gain / larger(held, tiny<Real>);
+            const Real pushed = advected - push * (step + (h_p[i] - h_m[i]));
             out[i] = open ? pushed : Real(0);
             m[i] = open ? thick : Real(0);
         }
     }
 }
 
-/// Coefficient of the ground's stress, |stress| = coefficient · |u|², from the mean coefficient of the law
-/// and the depth.
+/// Coefficient of the ground's stress, |stress| = coefficient · |u|², at each face, over the depth it is
+/// spread across.
 template <class Real>
-Real stress_coefficient(DragLaw law, Real coefficient, Real depth) {
-    switch (law) {
-        case DragLaw::quadratic:
-            return coefficient;
-        case DragLaw::manning:
-            return Real(9.81) * coefficient * coefficient / std::cbrt(larger(depth, Real(1e-6)));
-        case DragLaw::darcy_weisbach:
-            return coefficient / 8;
-        case DragLaw::none:
-            break;
+void ground_stress(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict stress,
+                   Real* __restrict reach) {
+    for (int i = 0; i < f.faces; ++i) reach[i] = 0;
+    for (int k = 0; k < s.sheets; ++k) {
+        const Real* __restrict m = mass + k * s.stride;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) reach[i] += m[i];
     }
-    return 0;
-}
-
-/// Thickness of a sheet's part between the ground and `top`.
-template <class Real>
-constexpr Real part_below(Real lower, Real upper, Real top) {
-    return smaller(upper, top) - smaller(lower, top);
+    const Real *drag_m = f.drag_m, *drag_p = f.drag_p;
+    const Real factor = s.drag_law == DragLaw::none             ? Real(0)
+                        : s.drag_law == DragLaw::darcy_weisbach ? Real(0.125)
+                                                                : Real(1);
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) stress[i] = factor * Real(0.5) * (drag_m[i] + drag_p[i]);
+    if (s.drag_law == DragLaw::manning) {
+        for (int i = 0; i < f.faces; ++i) {
+            stress[i] *= Real(9.81) * stress[i] / std::cbrt(larger(reach[i], Real(1e-6)));
+        }
+    }
+    const Real height = s.sheets == 1 ? Real(1e30) : s.drag_height;
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) {
+        reach[i] = smaller(reach[i], height);
+        stress[i] /= larger(reach[i], tiny<Real>);
+    }
 }
 
 /// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. The
@@ -238,120 +253,152 @@ constexpr Real part_below(Real lower, Real upper, Real top) {
 /// thin fast sheets don't overshoot.
 template <class Real>
 void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* drag,
-                       Real* below) {
-    Real* __restrict total = drag;  // Sheet 0's row holds the total until it is overwritten last.
-    for (int i = 0; i < f.faces; ++i) {
-        below[i] = 0;
-        total[i] = 0;
-    }
-    for (int k = 0; k < s.sheets; ++k) {
-        for (int i = 0; i < f.faces; ++i) total[i] += mass[k * s.stride + i];
-    }
+                       Real* lines) {
+    Real* __restrict stress = lines;
+    Real* __restrict reach = stress + s.stride;
+    Real* __restrict below = reach + s.stride;
+    ground_stress(s, f, mass, stress, reach);
+    for (int i = 0; i < f.faces; ++i) below[i] = 0;
     const bool canopy = s.canopy_top != nullptr;
-    const bool one_sheet = s.sheets == 1;
+    const Real dt = s.dt;
     for (int k = s.sheets - 1; k >= 0; --k) {
         const std::ptrdiff_t o = k * s.stride;
-        Real* out = drag + o;
+        const Real* __restrict m = mass + o;
+        const Real* __restrict along = f.out + o;
+        const Real *left_m = f.cross_left_m + o, *left_p = f.cross_left_p + o;
+        const Real *right_m = f.cross_right_m + o, *right_p = f.cross_right_p + o;
+        Real* __restrict out = drag + o;
+#pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
-            const Real depth = total[i];
-            const Real m = mass[o + i];
-            const Real upper = below[i] + m;
-            const Real reach = one_sheet ? depth : smaller(depth, s.drag_height);
-            const Real law = stress_coefficient(s.drag_law, Real(0.5) * (f.drag_m[i] + f.drag_p[i]), depth);
-            Real coefficient = law * part_below(below[i], upper, reach) / larger(reach, tiny<Real>);
-            if (canopy) {
-                const Real top = Real(0.5) * (f.canopy_top_m[i] + f.canopy_top_p[i]);
-                coefficient +=
-                    Real(0.5) * (f.canopy_drag_m[i] + f.canopy_drag_p[i]) * part_below(below[i], upper, top);
+            out[i] = stress[i] * (smaller(below[i] + m[i], reach[i]) - smaller(below[i], reach[i]));
+        }
+        if (canopy) {
+            const Real *top_m = f.canopy_top_m, *top_p = f.canopy_top_p;
+            const Real *drag_m = f.canopy_drag_m, *drag_p = f.canopy_drag_p;
+#pragma omp simd
+            for (int i = 0; i < f.faces; ++i) {
+                const Real top = Real(0.5) * (top_m[i] + top_p[i]);
+                const Real inside = smaller(below[i] + m[i], top) - smaller(below[i], top);
+                out[i] += Real(0.5) * (drag_m[i] + drag_p[i]) * inside;
             }
-            const Real across = Real(0.25) * ((f.cross_left_m[o + i] + f.cross_left_p[o + i]) +
-                                              (f.cross_right_m[o + i] + f.cross_right_p[o + i]));
-            const Real along = f.out[o + i];
-            const Real speed = std::sqrt(along * along + across * across);
-            const Real a = s.dt * coefficient;
-            const Real left = 2 * speed / (1 + std::sqrt(1 + 4 * a * speed / larger(m, tiny<Real>)));
+        }
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            const Real across = Real(0.25) * ((left_m[i] + left_p[i]) + (right_m[i] + right_p[i]));
+            const Real speed = std::sqrt(along[i] * along[i] + across * across);
+            const Real a = dt * out[i];
+            const Real left = 2 * speed / (1 + std::sqrt(1 + 4 * a * speed / larger(m[i], tiny<Real>)));
             out[i] = a * left;
-            below[i] = upper;
+            below[i] += m[i];
         }
     }
 }
 
+/// dt × what couples sheet k's velocity to the next lower one's, at each face; zero below the lowest sheet.
+template <class Real>
+void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, int k,
+                  Real* __restrict coupling) {
+    if (k + 1 == s.sheets) {
+        for (int i = 0; i < f.faces; ++i) coupling[i] = 0;
+        return;
+    }
+    const std::ptrdiff_t o = k * s.stride;
+    const Real* __restrict m = mass + o;
+    const Real* __restrict own = f.out + o;
+    const std::ptrdiff_t n = s.stride;
+    const Real floor = s.gap_floor;
+    const Real mixing = s.dt * s.momentum_mixing;
+    const Real interface = s.dt * s.interface_drag;
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) {
+        const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
+        coupling[i] = mixing / gap + interface * magnitude(own[i] - own[n + i]);
+    }
+}
+
 /// Implicit momentum exchange between the sheets, with the air above and the ground: a tridiagonal system per
-/// face (Thomas).
+/// face (Thomas). Air that the column exchange moved from one sheet to another in this step brings its
+/// momentum along.
 template <class Real>
 void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, const Real* drag,
-                       Real* factor, Real* coupling) {
+                       Real* factor, Real* lines) {
+    Real* up = lines;
+    Real* down = up + s.stride;
+    Real* nothing = down + s.stride;
+    Real* wind = nothing + s.stride;
     const Real floor = s.gap_floor;
+    for (int i = 0; i < f.faces; ++i) {
+        nothing[i] = 0;
+        wind[i] = f.wind;
+        up[i] = s.dt * (s.momentum_mixing / larger(mass[i], floor) +
+                        s.interface_drag * magnitude(f.out[i] - f.wind));
+    }
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         const bool top = k == 0;
         const bool bottom = k + 1 == s.sheets;
-        Real* out = f.out + o;
-        Real* upper = out - s.stride;        // not touched for the top sheet
-        const Real* lower = out + s.stride;  // not touched for the bottom one
+        couple_below(s, f, mass, k, down);
+        const Real* __restrict m = mass + o;
+        const Real* __restrict held = drag + o;
+        const Real* __restrict coupled_up = up;
+        const Real* __restrict coupled_down = down;
+        const Real* above = top ? wind : f.out + o - s.stride;
+        const Real* factor_above = top ? nothing : factor + o - s.stride;
+        const Real* rise_m = s.exchange ? f.rise_m + o : nothing;
+        const Real* rise_p = s.exchange ? f.rise_p + o : nothing;
+        const Real* lower_m = s.exchange && !bottom ? f.rise_m + o + s.stride : nothing;
+        const Real* lower_p = s.exchange && !bottom ? f.rise_p + o + s.stride : nothing;
+        Real* __restrict out = f.out + o;
+        Real* __restrict factor_here = factor + o;
+#pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
-            const Real m = mass[o + i];
-            const Real own = out[i];
-            Real up = coupling[i];
-            if (top) {
-                const Real difference = magnitude(own - f.wind);
-                up = s.dt * (s.momentum_mixing / larger(m, floor) + s.interface_drag * difference);
-            }
-            Real down = 0;
-            if (!bottom) {
-                const Real gap = larger(Real(0.5) * (m + mass[o + s.stride + i]), floor);
-                down = s.dt * (s.momentum_mixing / gap + s.interface_drag * magnitude(own - lower[i]));
-            }
-            coupling[i] = down;
-            Real from_above = 0;
-            Real from_below = 0;
-            if (s.exchange) {
-                from_above = larger(Real(0.5) * (f.rise_m[o + i] + f.rise_p[o + i]), Real(0));
-                if (!bottom) {
-                    from_below = larger(
-                        Real(-0.5) * (f.rise_m[o + s.stride + i] + f.rise_p[o + s.stride + i]), Real(0));
-                }
-            }
-            const Real kept = larger(m - (from_above + from_below), Real(0));
-            const Real to_upper = up + from_above;
-            const Real to_lower = down + from_below;
-            const Real above_factor = top ? Real(0) : factor[o - s.stride + i];
-            const Real above_value = top ? f.wind : upper[i];
-            const Real diagonal = kept + to_upper + to_lower + drag[o + i] - to_upper * above_factor;
+            const Real from_above = larger(Real(0.5) * (rise_m[i] + rise_p[i]), Real(0));
+            const Real from_below = larger(Real(-0.5) * (lower_m[i] + lower_p[i]), Real(0));
+            const Real kept = larger(m[i] - (from_above + from_below), Real(0));
+            const Real to_upper = coupled_up[i] + from_above;
+            const Real to_lower = coupled_down[i] + from_below;
+            const Real diagonal = kept + to_upper + to_lower + held[i] - to_upper * factor_above[i];
             const Real inverse = 1 / larger(diagonal, tiny<Real>);
-            factor[o + i] = to_lower * inverse;
-            out[i] = (kept * own + to_upper * above_value) * inverse;
+            factor_here[i] = to_lower * inverse;
+            out[i] = (kept * out[i] + to_upper * above[i]) * inverse;
         }
+        Real* swap = up;
+        up = down;
+        down = swap;
     }
     for (int k = s.sheets - 2; k >= 0; --k) {
         const std::ptrdiff_t o = k * s.stride;
         Real* __restrict out = f.out + o;
         const Real* __restrict lower = out + s.stride;
-        for (int i = 0; i < f.faces; ++i) out[i] += factor[o + i] * lower[i];
+        const Real* __restrict factor_here = factor + o;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) out[i] += factor_here[i] * lower[i];
     }
 }
 
 template <class Real>
-void close_faces(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* fastest) {
+void close_faces(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict fastest) {
     for (int i = 0; i < f.faces; ++i) fastest[i] = 0;
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         Real* __restrict out = f.out + o;
+        const Real* __restrict m = mass + o;
+#pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
-            out[i] = mass[o + i] > 0 ? out[i] : Real(0);
+            out[i] = m[i] > 0 ? out[i] : Real(0);
             fastest[i] = larger(fastest[i], magnitude(out[i]));
         }
     }
 }
 
 template <class Real>
-void face_row(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass, Real* drag, Real* factor, Real* line,
-              Real* fastest) {
+void face_row(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass, Real* drag, Real* factor,
+              Real* lines, Real* fastest) {
     advect_and_push(s, f, mass);
     const bool column = s.sheets > 1 || s.interface_drag > 0 || s.momentum_mixing > 0;
     if (column || s.drag_law != DragLaw::none || s.canopy_top != nullptr) {
-        ground_and_canopy(s, f, mass, drag, line);
-        exchange_momentum(s, f, mass, drag, factor, line);
+        ground_and_canopy(s, f, mass, drag, lines);
+        exchange_momentum(s, f, mass, drag, factor, lines);
     }
     close_faces(s, f, mass, fastest);
 }
@@ -421,13 +468,20 @@ template <class Real>
 void gather_rates(const Sweep<Real>& s, int faces, Real inverse_along, const Real* fastest,
                   const Real* weight_m, const Real* weight_p, Real& rate, Real& outflow, Real& poison) {
     const Real half_wave = Real(0.5) * s.wave_factor;
+    Real most_rate = rate;
+    Real most_out = outflow;
+    Real zeros = 0;
+#pragma omp simd reduction(max : most_rate, most_out) reduction(+ : zeros)
     for (int i = 0; i < faces; ++i) {
         const Real out = fastest[i] * inverse_along;
         const Real here = out + std::sqrt(larger(weight_m[i], weight_p[i])) * half_wave;
-        rate = larger(rate, here);
-        outflow = larger(outflow, out);
-        poison += Real(0) * here;
+        most_rate = larger(most_rate, here);
+        most_out = larger(most_out, out);
+        zeros += Real(0) * here;
     }
+    rate = most_rate;
+    outflow = most_out;
+    poison += zeros;
 }
 
 template <class Real>
@@ -437,8 +491,8 @@ void velocity_sweep(const Sweep<Real>& s, int first, int last, Real* scratch, Sw
     Real* mass = bed_here + s.row_stride;
     Real* drag = mass + s.row_stride;
     Real* factor = drag + s.row_stride;
-    Real* line = factor + s.row_stride;
-    Real* weight_north = line + s.stride;
+    Real* lines = factor + s.row_stride;
+    Real* weight_north = lines + 4 * s.stride;
     Real* weight_here = weight_north + s.stride;
     Real* fastest = weight_here + s.stride;
 
@@ -446,11 +500,11 @@ void velocity_sweep(const Sweep<Real>& s, int first, int last, Real* scratch, Sw
     const int end = last == s.rows ? last + 1 : last;
     for (int j = first; j < end; ++j) {
         effective_bed(s, s.h_new + j * s.row_stride, bed_here, weight_here);
-        face_row(s, y_faces(s, j, bed_north, bed_here), mass, drag, factor, line, fastest);
+        face_row(s, y_faces(s, j, bed_north, bed_here), mass, drag, factor, lines, fastest);
         gather_rates(s, s.cols, s.inverse_dy, fastest, weight_north, weight_here, rates.courant_y,
                      rates.outflow_y, rates.poison);
         if (j < s.rows) {
-            face_row(s, x_faces(s, j, bed_here), mass, drag, factor, line, fastest);
+            face_row(s, x_faces(s, j, bed_here), mass, drag, factor, lines, fastest);
             gather_rates(s, s.cols + 1, s.inverse_dx, fastest, weight_here - 1, weight_here, rates.courant_x,
                          rates.outflow_x, rates.poison);
         }
