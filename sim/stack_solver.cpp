@@ -49,7 +49,7 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
         *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
     }
     if (parameters.exchange.active) rise_ = SheetArray<Real>(grid.rows, grid.cols, sheets);
-    far_field_.assign(static_cast<std::size_t>(sheets), Real(0));
+    far_field_.assign(static_cast<std::size_t>(sheets), 0.0);
 
     Sweep<Real>& s = sweep_;
     s.rows = grid.rows;
@@ -79,6 +79,15 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
     s.wind_y = static_cast<Real>(parameters.wind_y);
     s.ground_drag = plane(ground_drag_, parameters.drag_coefficient);
     s.loss = plane(loss_, 0.0);
+
+    for (std::int32_t j = 0; j < grid.rows; ++j) {
+        west_ground_.push_back(ground(j, 0));
+        east_ground_.push_back(ground(j, grid.cols - 1));
+    }
+    for (std::int32_t i = 0; i < grid.cols; ++i) {
+        north_ground_.push_back(ground(0, i));
+        south_ground_.push_back(ground(grid.rows - 1, i));
+    }
 
     Real* step_x = plane(bed_step_x_, 0.0);
     Real* step_y = plane(bed_step_y_, 0.0);
@@ -152,9 +161,12 @@ void StackSolver<Real>::set_canopy(const Field<float>& top, const Field<float>& 
 }
 
 template <class Real>
-void StackSolver<Real>::set_far_field(std::span<const double> thickness) {
+void StackSolver<Real>::set_far_field(std::span<const double> isotherm_height, double elevation,
+                                      double fill) {
     for (std::size_t k = 0; k < far_field_.size(); ++k)
-        far_field_[k] = static_cast<Real>(k < thickness.size() ? thickness[k] : 0);
+        far_field_[k] = k < isotherm_height.size() ? isotherm_height[k] : 0;
+    far_elevation_ = elevation;
+    far_fill_ = fill;
 }
 
 template <class Real>
@@ -165,35 +177,40 @@ Real StackSolver<Real>::isotherm_height(int sheet, std::int32_t row, std::int32_
 }
 
 template <class Real>
-void StackSolver<Real>::fill_ghost_cells(SheetArray<Real>& h) {
-    const auto outside = [this](EdgeKind kind, int k, Real edge) {
-        switch (kind) {
-            case EdgeKind::far_field:
-                return far_field_[static_cast<std::size_t>(k)];
-            case EdgeKind::open:
-                return edge;
-            case EdgeKind::wall:
-                break;
+void StackSolver<Real>::fill_ghost_column(EdgeKind kind, double ground, const Real* edge, Real* ghost) const {
+    const std::ptrdiff_t n = sweep_.stride;
+    const double rise = ground - far_elevation_;
+    double below = 0;
+    bool lowest = true;
+    for (int k = sheets() - 1; k >= 0; --k) {
+        if (kind != EdgeKind::far_field) {
+            ghost[k * n] = kind == EdgeKind::open ? edge[k * n] : Real(0);
+            continue;
         }
-        return Real(0);
-    };
+        double height = far_field_[static_cast<std::size_t>(k)];
+        if (height > 0) {
+            height = std::max(0.0, height - rise * (lowest && rise < 0 ? far_fill_ : 1.0));
+            lowest = false;
+        }
+        ghost[k * n] = static_cast<Real>(std::max(0.0, height - below));
+        below = std::max(below, height);
+    }
+}
+
+template <class Real>
+void StackSolver<Real>::fill_ghost_cells(SheetArray<Real>& h) {
     const Edges& e = parameters_.edges;
     const std::int32_t rows = grid_.rows;
     const std::int32_t cols = grid_.cols;
-    for (int k = 0; k < sheets(); ++k) {
-        for (std::int32_t j = 0; j < rows; ++j) {
-            Real* row = h.row(j, k);
-            row[-1] = outside(e.west, k, row[0]);
-            row[cols] = outside(e.east, k, row[cols - 1]);
-        }
-        const Real* first = h.row(0, k);
-        const Real* last = h.row(rows - 1, k);
-        Real* north = h.row(-1, k);
-        Real* south = h.row(rows, k);
-        for (std::int32_t i = -1; i <= cols; ++i) {
-            north[i] = outside(e.north, k, first[i]);
-            south[i] = outside(e.south, k, last[i]);
-        }
+    for (std::int32_t j = 0; j < rows; ++j) {
+        const auto r = static_cast<std::size_t>(j);
+        fill_ghost_column(e.west, west_ground_[r], h.row(j), h.row(j) - 1);
+        fill_ghost_column(e.east, east_ground_[r], h.row(j) + cols - 1, h.row(j) + cols);
+    }
+    for (std::int32_t i = 0; i < cols; ++i) {
+        const auto c = static_cast<std::size_t>(i);
+        fill_ghost_column(e.north, north_ground_[c], h.row(0) + i, h.row(-1) + i);
+        fill_ghost_column(e.south, south_ground_[c], h.row(rows - 1) + i, h.row(rows) + i);
     }
 }
 

@@ -73,8 +73,11 @@ class StackSolver {
     void set_ground_drag(const Field<float>& coefficient);
     /// Standing obstacles: height, m, and drag coefficient × frontal area density, 1/m.
     void set_canopy(const Field<float>& top, const Field<float>& drag);
-    /// Thickness of each sheet on the level open ground outside (edges of kind far_field), m.
-    void set_far_field(std::span<const double> thickness);
+    /// Calm air over the level open ground outside (edges of kind far_field): height of each isotherm above
+    /// it, m, 0 where a sheet doesn't exist, and its elevation, m. Its isotherms lie level, so they stand
+    /// lower above edge cells that are higher. Below that ground only the share `fill` of the depth holds the
+    /// coldest sheet (1 once it is fully grown).
+    void set_far_field(std::span<const double> isotherm_height, double elevation, double fill);
 
     /// Longest stable step from the present state, s.
     [[nodiscard]] double stable_step() const;
@@ -88,6 +91,7 @@ class StackSolver {
 
   private:
     void fill_ghost_cells(SheetArray<Real>& h);
+    void fill_ghost_column(EdgeKind kind, double ground, const Real* edge, Real* ghost) const;
     void copy_ghost_faces();
     void open_edges();
     void count_edge_fluxes();
@@ -102,7 +106,10 @@ class StackSolver {
     SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_;
     std::ptrdiff_t plane_size_ = 0;
     std::unique_ptr<Real[]> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
-    std::vector<Real> far_field_;
+    std::vector<double> far_field_;
+    double far_elevation_ = 0;
+    double far_fill_ = 1;
+    std::vector<double> west_ground_, east_ground_, north_ground_, south_ground_;
     SweepRates<Real> rates_;
     bool rates_known_ = false;
     double time_ = 0;

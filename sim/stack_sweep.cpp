@@ -43,6 +43,22 @@ constexpr Real over_sill_backward(Real behind, Real step) {
     return larger(Real(0), smaller(behind, behind + step));
 }
 
+/// Height of each isotherm above the ground, S_k = Σ_{j>=k} h_j, for one row with its ghost columns.
+template <class Real>
+void isotherm_heights(const Sweep<Real>& s, const Real* h, Real* __restrict height) {
+    const int first = -1;
+    const int last = s.cols + 1;
+    const std::ptrdiff_t lowest = (s.sheets - 1) * s.stride;
+    for (int i = first; i < last; ++i) height[lowest + i] = h[lowest + i];
+    for (int k = s.sheets - 2; k >= 0; --k) {
+        const Real* __restrict thick = h + k * s.stride;
+        const Real* __restrict below = height + (k + 1) * s.stride;
+        Real* __restrict out = height + k * s.stride;
+#pragma omp simd
+        for (int i = first; i < last; ++i) out[i] = below[i] + thick[i];
+    }
+}
+
 /// Height of sheet k's effective bed above the ground, P_k = S_{k+1} + Σ_{j<k} (b_j/b_k) h_j, for one row
 /// with its ghost columns; `weight` receives Σ b_k h_k, the squared speed of the fastest wave.
 template <class Real>
@@ -73,24 +89,23 @@ void effective_bed(const Sweep<Real>& s, const Real* h, Real* __restrict bed, Re
     }
 }
 
-/// Upwind flux through a row of faces; `before` and `behind` are the rows of cells on either side.
+/// Upwind flux through a row of faces: of the giving cell's sheet, the part that stands above the ground's
+/// sill. `before` and `behind` are the rows of cells on either side. Velocities are already zero where a
+/// sheet can't pass.
 template <class Real>
 void flux_row(const Sweep<Real>& s, int faces, const Real* h_before, const Real* h_behind,
-              const Real* bed_before, const Real* bed_behind, const Real* bed_step, const Real* velocity,
-              Real* flux) {
+              const Real* height_before, const Real* height_behind, const Real* bed_step,
+              const Real* velocity, Real* flux) {
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
-        const Real* hm = h_before + o;
-        const Real* hp = h_behind + o;
-        const Real* bm = bed_before + o;
-        const Real* bp = bed_behind + o;
+        const Real *hm = h_before + o, *hp = h_behind + o;
+        const Real *sm = height_before + o, *sp = height_behind + o;
         const Real* speed = velocity + o;
         Real* __restrict out = flux + o;
 #pragma omp simd
         for (int i = 0; i < faces; ++i) {
-            const Real step = bed_step[i] + (bp[i] - bm[i]);
-            const Real forward = over_sill_forward(hm[i], step);
-            const Real backward = over_sill_backward(hp[i], step);
+            const Real forward = larger(Real(0), smaller(hm[i], sm[i] - bed_step[i]));
+            const Real backward = larger(Real(0), smaller(hp[i], sp[i] + bed_step[i]));
             out[i] = speed[i] * (speed[i] > 0 ? forward : backward);
         }
         out[-1] = out[0];
@@ -124,27 +139,27 @@ void update_row(const Sweep<Real>& s, int j, const Real* qx, const Real* qy_nort
 
 template <class Real>
 void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
-    Real* bed_here = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
-    Real* bed_next = bed_here + s.row_stride;
-    Real* level = bed_next + s.row_stride;
+    Real* height_here = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
+    Real* height_next = height_here + s.row_stride;
+    Real* level = height_next + s.row_stride;
     Real* flux = level + s.row_stride + s.stride;
     Real* south_edge = flux + s.row_stride + s.stride;
-    Real* weight = south_edge + s.row_stride;
 
     // The first row's north faces: they belong to this band, the south faces of its last row to the next one.
-    effective_bed(s, s.h + (first - 1) * s.row_stride, bed_next, weight);
-    effective_bed(s, s.h + first * s.row_stride, bed_here, weight);
-    flux_row(s, s.cols, s.h + (first - 1) * s.row_stride, s.h + first * s.row_stride, bed_next, bed_here,
-             s.bed_step_y + first * s.stride, s.v + first * s.row_stride, s.qy + first * s.row_stride);
+    isotherm_heights(s, s.h + (first - 1) * s.row_stride, height_next);
+    isotherm_heights(s, s.h + first * s.row_stride, height_here);
+    flux_row(s, s.cols, s.h + (first - 1) * s.row_stride, s.h + first * s.row_stride, height_next,
+             height_here, s.bed_step_y + first * s.stride, s.v + first * s.row_stride,
+             s.qy + first * s.row_stride);
     for (int j = first; j < last; ++j) {
         const Real* here = s.h + j * s.row_stride;
-        effective_bed(s, here + s.row_stride, bed_next, weight);
-        flux_row(s, s.cols + 1, here - 1, here, bed_here - 1, bed_here, s.bed_step_x + j * s.stride,
+        isotherm_heights(s, here + s.row_stride, height_next);
+        flux_row(s, s.cols + 1, here - 1, here, height_here - 1, height_here, s.bed_step_x + j * s.stride,
                  s.u + j * s.row_stride, s.qx + j * s.row_stride);
         const bool last_of_band = j + 1 == last && last != s.rows;
         Real* south = last_of_band ? south_edge : s.qy + (j + 1) * s.row_stride;
-        flux_row(s, s.cols, here, here + s.row_stride, bed_here, bed_next, s.bed_step_y + (j + 1) * s.stride,
-                 s.v + (j + 1) * s.row_stride, south);
+        flux_row(s, s.cols, here, here + s.row_stride, height_here, height_next,
+                 s.bed_step_y + (j + 1) * s.stride, s.v + (j + 1) * s.row_stride, south);
         update_row(s, j, s.qx + j * s.row_stride, s.qy + j * s.row_stride, south);
         if (s.exchange) {
             const ExchangeStep<Real> e{
@@ -153,9 +168,9 @@ void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
             exchange_row(e, s.cols, s.stride, s.h_new + j * s.row_stride, s.rise + j * s.row_stride,
                          s.loss + j * s.stride, level, flux);
         }
-        Real* swap = bed_here;
-        bed_here = bed_next;
-        bed_next = swap;
+        Real* swap = height_here;
+        height_here = height_next;
+        height_next = swap;
     }
 }
 

@@ -29,7 +29,7 @@ StackSolver<Real> run_night(const Field<double>& z, EdgeKind kind, double hours)
     const Grid grid{z.rows(), z.cols(), 10.0, 10.0};
     StackSolver<Real> solver(grid, z, night_parameters(kind));
     solver.set_loss(0.012);
-    solver.set_far_field(std::vector<double>{1.0, 0.5});
+    solver.set_far_field(std::vector<double>{3.0, 1.5}, 12.0, 1.0);
     solver.run_until(hours * 3600);
     return solver;
 }

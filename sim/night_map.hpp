@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+// A night solved on coarse cells, read on the DEM's own grid.
+//
+// Isotherm surfaces are smooth, so their elevations are interpolated between coarse cells and the fine ground
+// is put under them. Where an isotherm ends against rising ground its surface is carried on level past the
+// shore, so that the shore is drawn by the fine ground and not by the coarse cell.
+#pragma once
+
+#include <vector>
+
+#include "sim/ground.hpp"
+#include "sim/night.hpp"
+
+namespace lielow {
+
+/// Isotherm elevations on the coarse grid, ready to be read at any fine cell.
+class IsothermSurfaces {
+  public:
+    /// `heights`: per sheet, above the coarse ground, m (NightResult::coldest_height or a state's).
+    IsothermSurfaces(const NightPlan& plan, const Field<double>& coarse_ground,
+                     const std::vector<Field<float>>& heights);
+
+    [[nodiscard]] int sheets() const { return static_cast<int>(elevation_.size()); }
+    /// Heights above `z` of all isotherms over one fine cell, m, 0 where below the ground.
+    void heights_over(std::int32_t row, std::int32_t col, float z, float* heights) const;
+
+  private:
+    Blocks blocks_;
+    std::vector<Field<float>> elevation_;
+};
+
+/// How much colder than the evening air each DEM cell is at `plant_height` above the ground, K; NaN where not
+/// known.
+Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces, const ColumnScale& scale,
+                         double plant_height);
+
+/// Height of the top isotherm above each DEM cell, m.
+Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfaces);
+
+/// Temperature, °C, from the deficit (replaced in place): the evening air cooled by the dry lapse with
+/// height, less the deficit.
+void deficit_to_celsius(const Ground& ground, const NightSettings& settings, Field<float>& deficit);
+
+}  // namespace lielow
