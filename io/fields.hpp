@@ -21,11 +21,11 @@ struct FarmField {
     std::vector<float> share;                ///< share of each of those cells that lies inside, 0..1
 };
 
-/// Reads polygons and their names (attribute "name", any case, or the first text attribute), reprojects them, checks them.
-/// One note per mended or odd thing. Throws InputError in one line: no such file, no polygons, two fields of one name, an outline that
-/// crosses itself (with where), a field wholly outside the ground.
-std::vector<FarmField> read_fields(const std::filesystem::path& path, const Grid& grid, const GeoReference& geo,
-                                   std::vector<std::string>& notes);
+/// Reads polygons and their names (attribute "name", any case, or the first text attribute), reprojects them,
+/// checks them. One note per mended or odd thing. Throws InputError in one line: no such file, no polygons,
+/// two fields of one name, an outline that crosses itself (with where), a field wholly outside the ground.
+std::vector<FarmField> read_fields(const std::filesystem::path& path, const Grid& grid,
+                                   const GeoReference& geo, std::vector<std::string>& notes);
 
 /// The whole ground as one field, for a site without outlines.
 FarmField whole_ground(const Grid& grid, const Field<std::uint8_t>& known, const GeoReference& geo);
