@@ -69,6 +69,11 @@ GDALWarpOptions* nan_options(GDALDataset& source, GDALDataset& target) {
     GDALWarpInitSrcNoDataReal(options, kNan);
     GDALWarpInitDstNoDataReal(options, kNan);
     options->papszWarpOptions = CSLSetNameValue(options->papszWarpOptions, "INIT_DEST", "NO_DATA");
+    // At its own choice the warper widens the kernel where cells grow (along a row, the more the farther from
+    // the equator), and a widened kernel doesn't reproduce even a plane; cells hardly grow here, so plain
+    // interpolation is right.
+    options->papszWarpOptions = CSLSetNameValue(options->papszWarpOptions, "XSCALE", "1");
+    options->papszWarpOptions = CSLSetNameValue(options->papszWarpOptions, "YSCALE", "1");
     return options;
 }
 
