@@ -87,8 +87,7 @@ void note_grid(const Dem& dem, const OGRSpatialReference& crs, const std::string
     if (std::abs(dem.geo.metres_per_unit - 1.0) > 1e-9) {
         const char* unit = nullptr;
         crs.GetLinearUnits(&unit);
-        notes.push_back(fmt::format("{}: its map is in {}, lengths are converted to metres", file,
-                                    unit));
+        notes.push_back(fmt::format("{}: its map is in {}, lengths are converted to metres", file, unit));
     }
 }
 

@@ -24,8 +24,7 @@ Fault fault_in(const OGRGeometry& geometry) {
     if (shape == nullptr) fault.reason = "not enough points";
     char* reason = nullptr;
     GEOSGeometry* place = nullptr;
-    if (shape != nullptr && GEOSisValidDetail_r(geos, shape, GEOSVALID_ALLOW_SELFTOUCHING_RING_FORMING_HOLE,
-                                                &reason, &place) != 1) {
+    if (shape != nullptr && GEOSisValidDetail_r(geos, shape, 0, &reason, &place) != 1) {
         fault.reason = reason == nullptr ? "unsound" : reason;
         if (place != nullptr) {
             GEOSGeomGetX_r(geos, place, &fault.x);

@@ -74,10 +74,53 @@ OGRLayer* add_layer(GDALDataset& dataset, OGRSpatialReference& crs, const Vector
     if (target == nullptr) return nullptr;
     for (const Column& column : layer.columns) {
         OGRFieldDefn attribute(column.name.c_str(), attribute_type(column));
-        attribute.SetAlternativeName(column.description.c_str());
         if (target->CreateField(&attribute) != OGRERR_NONE) return nullptr;
     }
     return target;
+}
+
+// GeoPackage 1.2.1 (OGC 12-128r15), annex F.9 "Schema": the standard's own table definitions. GDAL reads the
+// extension but of this version doesn't write descriptions into it.
+const char* const kSchemaExtension[] = {
+    "CREATE TABLE gpkg_data_columns (table_name TEXT NOT NULL, column_name TEXT NOT NULL, name TEXT, title "
+    "TEXT, "
+    "description TEXT, mime_type TEXT, constraint_name TEXT, CONSTRAINT pk_gdc PRIMARY KEY (table_name, "
+    "column_name), "
+    "CONSTRAINT gdc_tn UNIQUE (table_name, name))",
+    "CREATE TABLE gpkg_data_column_constraints (constraint_name TEXT NOT NULL, constraint_type TEXT NOT "
+    "NULL, value TEXT, "
+    "min NUMERIC, min_is_inclusive BOOLEAN, max NUMERIC, max_is_inclusive BOOLEAN, description TEXT, "
+    "CONSTRAINT gdcc_ntv UNIQUE (constraint_name, constraint_type, value))",
+    "INSERT INTO gpkg_extensions (table_name, column_name, extension_name, definition, scope) VALUES "
+    "('gpkg_data_columns', NULL, 'gpkg_schema', 'http://www.geopackage.org/spec121/#extension_schema', "
+    "'read-write'), "
+    "('gpkg_data_column_constraints', NULL, 'gpkg_schema', "
+    "'http://www.geopackage.org/spec121/#extension_schema', "
+    "'read-write')",
+};
+
+std::string quoted(const std::string& text) {
+    char* escaped = CPLEscapeString(text.c_str(), static_cast<int>(text.size()), CPLES_SQL);
+    std::string result = fmt::format("'{}'", escaped);
+    CPLFree(escaped);
+    return result;
+}
+
+void run_sql(GDALDataset& dataset, const std::string& statement) {
+    dataset.ReleaseResultSet(dataset.ExecuteSQL(statement.c_str(), nullptr, nullptr));
+}
+
+/// A failure shows in the error capture of the caller.
+void describe_columns(GDALDataset& dataset, std::span<const VectorLayer> layers) {
+    for (const char* statement : kSchemaExtension) run_sql(dataset, statement);
+    for (const VectorLayer& layer : layers) {
+        for (const Column& column : layer.columns) {
+            run_sql(dataset,
+                    fmt::format("INSERT INTO gpkg_data_columns (table_name, column_name, description) VALUES "
+                                "({}, {}, {})",
+                                quoted(layer.name), quoted(column.name), quoted(column.description)));
+        }
+    }
 }
 
 bool write_layers(GDALDataset& dataset, OGRSpatialReference& crs, std::span<const VectorLayer> layers) {
@@ -89,6 +132,7 @@ bool write_layers(GDALDataset& dataset, OGRSpatialReference& crs, std::span<cons
             if (!add_feature(*target, layer, row)) return false;
         }
     }
+    describe_columns(dataset, layers);
     return dataset.CommitTransaction() == OGRERR_NONE;
 }
 
@@ -103,7 +147,8 @@ void write_sites_gpkg(const std::filesystem::path& path, const GeoReference& geo
     GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPKG");
     if (driver == nullptr) throw RunError("this GDAL has no driver for GeoPackage");
     gdal::Dataset dataset(driver->Create(path.c_str(), 0, 0, 0, GDT_Unknown, nullptr));
-    if (!dataset || !write_layers(*dataset, crs, layers)) gdal::throw_write_failure(path, errors);
+    if (!dataset || !write_layers(*dataset, crs, layers) || errors.any())
+        gdal::throw_write_failure(path, errors);
     gdal::close_written(std::move(dataset), path, errors);
 }
 
