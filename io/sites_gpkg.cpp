@@ -79,7 +79,7 @@ OGRLayer* add_layer(GDALDataset& dataset, OGRSpatialReference& crs, const Vector
     return target;
 }
 
-// GeoPackage 1.2.1 (OGC 12-128r15), annex F.9 "Schema": the standard's own table definitions. GDAL reads the
+// GeoPackage 1.2.1, annex F.9 "Schema": the standard's own table definitions. GDAL reads the
 // extension but of this version doesn't write descriptions into it.
 const char* const kSchemaExtension[] = {
     "CREATE TABLE gpkg_data_columns (table_name TEXT NOT NULL, column_name TEXT NOT NULL, name TEXT, title "
