@@ -99,13 +99,13 @@ void bridge(Dem& dem, double largest_m2, const std::string& file) {
         ground, static_cast<std::size_t>(std::max(0.0, largest_m2) / ground.grid.cell_area()));
     if (dem.holes.bridged_holes > 0) {
         dem.notes.push_back(
-            fmt::format("{}: {} small holes ({} cells) are bridged for the flow; results leave them out",
-                        file, dem.holes.bridged_holes, dem.holes.bridged_cells));
+            fmt::format("{}: small holes bridged for the flow: {} (cells: {}); results leave them out", file,
+                        dem.holes.bridged_holes, dem.holes.bridged_cells));
     }
     if (dem.holes.open_holes > 0) {
-        dem.notes.push_back(fmt::format(
-            "{}: {} holes ({} cells) are too large to bridge; water and air leave the ground there", file,
-            dem.holes.open_holes, dem.holes.open_cells));
+        dem.notes.push_back(
+            fmt::format("{}: holes too large to bridge: {} (cells: {}); water and air leave the ground there",
+                        file, dem.holes.open_holes, dem.holes.open_cells));
     }
 }
 
