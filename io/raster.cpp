@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/raster.hpp"
+
+#include <cmath>
+#include <vector>
+
+#include "io/gdal_session.hpp"
+#include "sim/errors.hpp"
+
+namespace lielow {
+namespace {
+
+constexpr float kNoValue = -9999.0F;
+
+void place(GDALDataset& dataset, const GeoReference& geo) {
+    OGRSpatialReference crs = gdal::crs_from(geo.wkt);
+    GeoReference copy = geo;
+    dataset.SetGeoTransform(copy.transform.data());
+    dataset.SetSpatialRef(&crs);
+    dataset.SetMetadataItem("TIFFTAG_SOFTWARE", "lielow " LIELOW_VERSION);
+}
+
+void name_band(GDALRasterBand& band, const BandLabel& label) {
+    band.SetDescription(label.name.c_str());
+    band.SetMetadataItem("long_name", label.description.c_str());
+    band.SetUnitType(label.unit.c_str());
+}
+
+/// A band without a value has no statistics; GDAL says so by failing, which is no fault here.
+void count_statistics(GDALRasterBand& band) {
+    const gdal::Errors errors;
+    double least = 0;
+    double greatest = 0;
+    double mean = 0;
+    double spread = 0;
+    band.ComputeStatistics(FALSE, &least, &greatest, &mean, &spread, nullptr, nullptr);
+}
+
+void write_cog(const std::filesystem::path& path, GDALDataset& source, const char* resampling) {
+    CPLStringList options;
+    options.SetNameValue("COMPRESS", "DEFLATE");
+    options.SetNameValue("PREDICTOR", "YES");
+    options.SetNameValue("OVERVIEW_RESAMPLING", resampling);
+    options.SetNameValue("BIGTIFF", "IF_SAFER");
+    options.SetNameValue("NUM_THREADS", "ALL_CPUS");
+    gdal::Errors errors;
+    GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("COG");
+    if (driver == nullptr) throw RunError("this GDAL has no driver for Cloud-Optimized GeoTIFF");
+    gdal::Dataset written(driver->CreateCopy(path.c_str(), &source, FALSE, options.List(), nullptr, nullptr));
+    if (!written) gdal::throw_write_failure(path, errors);
+    gdal::close_written(std::move(written), path, errors);
+}
+
+void set_classes(GDALRasterBand& band, std::span<const RasterClass> classes) {
+    GDALColorTable colours;
+    std::vector<std::string> names;
+    for (const RasterClass& c : classes) {
+        const GDALColorEntry entry{c.colour[0], c.colour[1], c.colour[2], 255};
+        colours.SetColorEntry(c.value, &entry);
+        if (names.size() <= c.value) names.resize(std::size_t{c.value} + 1);
+        names[c.value] = c.name;
+    }
+    CPLStringList list;
+    for (const std::string& name : names) list.AddString(name.c_str());
+    band.SetColorInterpretation(GCI_PaletteIndex);
+    band.SetColorTable(&colours);
+    band.SetCategoryNames(list.List());
+}
+
+}  // namespace
+
+void write_raster(const std::filesystem::path& path, const GeoReference& geo, Field<float>&& values,
+                  const BandLabel& label) {
+    Field<float> owned = std::move(values);
+    for (float& v : owned.all()) {
+        if (std::isnan(v)) v = kNoValue;
+    }
+    const gdal::Dataset source = gdal::over_buffer(owned.data(), owned.rows(), owned.cols(), GDT_Float32);
+    GDALRasterBand& band = *source->GetRasterBand(1);
+    place(*source, geo);
+    name_band(band, label);
+    band.SetNoDataValue(kNoValue);
+    count_statistics(band);
+    write_cog(path, *source, "AVERAGE");
+}
+
+void write_class_raster(const std::filesystem::path& path, const GeoReference& geo,
+                        Field<std::uint8_t>&& values, const BandLabel& label,
+                        std::span<const RasterClass> classes) {
+    Field<std::uint8_t> owned = std::move(values);
+    const gdal::Dataset source = gdal::over_buffer(owned.data(), owned.rows(), owned.cols(), GDT_Byte);
+    GDALRasterBand& band = *source->GetRasterBand(1);
+    place(*source, geo);
+    name_band(band, label);
+    band.SetNoDataValue(kNoClass);
+    set_classes(band, classes);
+    write_cog(path, *source, "MODE");
+}
+
+}  // namespace lielow
