@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+// Size and checksum of a file, so that a result can be tied to what it was made from.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+namespace lielow {
+
+struct FileFingerprint {
+    std::uint64_t bytes = 0;
+    std::string sha256;  ///< 64 hexadecimal digits (FIPS 180-4)
+};
+
+/// Throws InputError when `file` can't be read.
+FileFingerprint fingerprint(const std::filesystem::path& file);
+
+}  // namespace lielow

@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+// The site file: everything a person says about one farm, read, judged and turned into SI.
+// What keys there are, their defaults and where those come from stands in one table, io/site_keys.cpp.
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "io/people_units.hpp"
+
+namespace lielow {
+
+struct GroundSettings {
+    std::filesystem::path dem;
+    std::optional<std::string> vertical_unit;  ///< "m", "ft" or "us-ft"; nullopt = as the DEM says
+    std::optional<std::string> crs;            ///< nullopt = as the DEM says
+    std::optional<std::filesystem::path> fields;
+    std::optional<std::filesystem::path> around;
+    std::optional<std::filesystem::path> belts;
+    double bridge_area_m2 = 0;
+};
+
+/// What the air does at the ground's outer edges.
+enum class NightEdges : std::uint8_t { far_field, open, wall };
+
+struct NightSettings {
+    std::optional<std::chrono::year_month_day> date;  ///< of the evening
+    std::optional<double> evening_air_k;              ///< at sunset
+    double cloud = 0;                                 ///< share of the sky, 0..1
+    double heat_loss_w_m2 = 0;                        ///< out of the air under a clear sky
+    double mixing_m2_s = 0;
+    double ground_drag = 0;
+    double interface_drag = 0;
+    double plant_height_m = 0;
+    std::string reference;  ///< "highest", a field's name, or a map position that map_position() reads
+    double sheet_step_k = 0;
+    int sheets = 0;     ///< 0 = choose
+    double cell_m = 0;  ///< 0 = choose
+    NightEdges edges = NightEdges::far_field;
+    std::optional<double> utc_offset_s;  ///< nullopt = from the longitude
+};
+
+struct WaterSettings {
+    double stage_m = 0;
+    std::optional<double> storm_m;
+};
+
+struct CropSettings {
+    std::optional<std::string> kind;
+    std::optional<std::string> stage;
+};
+
+/// One key as it is in force, for listings and records.
+struct SiteSetting {
+    std::string_view key;  ///< "water.stage"
+    std::string text;      ///< as written, "20 ft"; or, when neither set nor defaulted, what is then done
+    std::string origin;    ///< "site file", "default" or "not set"; "DEM" once the DEM has answered
+};
+
+struct Site {
+    std::filesystem::path file;  ///< as the person named it
+    std::string title;
+    PeopleUnits units = PeopleUnits::us;
+    GroundSettings ground;
+    NightSettings night;
+    WaterSettings water;
+    CropSettings crop;
+    std::vector<SiteSetting> settings;  ///< every known key, in the table's order
+};
+
+/// Reads and judges a site file. Paths in the result are relative to its folder. Throws InputError in one
+/// line that names the file, the line and column, the key, what is wrong and what to write instead.
+Site read_site(const std::filesystem::path& file);
+
+/// Throws InputError when a key that `part` ("night", "water") needs isn't set.
+void require_keys_for(const Site& site, std::string_view part);
+
+/// Keys the site file sets that this version reads but does nothing with yet.
+std::vector<std::string_view> keys_without_effect(const Site& site);
+
+/// "431250.0, 4512800.0" as x and y in the ground's CRS; nullopt when the text is no such pair.
+std::optional<std::pair<double, double>> map_position(std::string_view text);
+
+}  // namespace lielow

@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/summary.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+namespace lielow {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Rasters are single precision; more digits than seven would only be its rounding spelt out.
+Json number(double value) {
+    if (!std::isfinite(value)) return nullptr;
+    const std::string text = fmt::format("{:.7g}", value);
+    double rounded = 0;
+    std::from_chars(text.data(), text.data() + text.size(), rounded);
+    return rounded;
+}
+
+Json named(const std::vector<NamedFigure>& figures) {
+    Json json = Json::object();
+    for (const NamedFigure& figure : figures) json[figure.name] = number(figure.value);
+    return json;
+}
+
+Json words(const std::vector<std::pair<std::string, std::string>>& pairs) {
+    Json json = Json::object();
+    for (const auto& [name, text] : pairs) json[name] = text;
+    return json;
+}
+
+Json inputs(const std::vector<InputRecord>& records) {
+    Json json = Json::array();
+    for (const InputRecord& input : records) {
+        json.push_back({{"key", input.key},
+                        {"file", input.file},
+                        {"size_bytes", input.fingerprint.bytes},
+                        {"sha256", input.fingerprint.sha256}});
+    }
+    return json;
+}
+
+Json settings(const std::vector<SiteSetting>& all) {
+    Json json = Json::object();
+    for (const SiteSetting& setting : all)
+        json[std::string(setting.key)] = {{"value", setting.text}, {"from", setting.origin}};
+    return json;
+}
+
+Json ground(const GroundRecord& record) {
+    return {{"rows", record.rows},
+            {"cols", record.cols},
+            {"cell_width_m", number(record.cell_width_m)},
+            {"cell_height_m", number(record.cell_height_m)},
+            {"known_area_m2", number(record.known_area_m2)},
+            {"crs", record.crs},
+            {"warped", record.warped},
+            {"vertical_unit", {{"value", record.vertical_unit}, {"from", record.vertical_unit_from}}},
+            {"holes",
+             {{"bridged", record.bridged_holes},
+              {"bridged_cells", record.bridged_cells},
+              {"left_open", record.open_holes},
+              {"left_open_cells", record.open_cells}}}};
+}
+
+Json parts(const std::vector<PartRecord>& records) {
+    Json json = Json::object();
+    for (const PartRecord& part : records) {
+        json[part.name] = named(part.figures);
+        json[part.name].update(words(part.words));
+    }
+    return json;
+}
+
+Json field(const FieldRecord& record) {
+    Json rasters = Json::object();
+    for (const RasterFigures& raster : record.rasters) {
+        rasters[raster.raster] = {{"unit", raster.unit},
+                                  {"least", number(raster.least)},
+                                  {"median", number(raster.median)},
+                                  {"greatest", number(raster.greatest)},
+                                  {"known_share", number(raster.known_share)}};
+    }
+    Json json = {{"name", record.name}, {"area_m2", number(record.area_m2)}};
+    json.update(named(record.figures));
+    json["rasters"] = rasters;
+    return json;
+}
+
+Json hollow(const HollowRecord& record) {
+    return {
+        {"area_m2", number(record.area_m2)},
+        {"volume_m3", number(record.volume_m3)},
+        {"depth_m", number(record.depth_m)},
+        {"spill_level_m", number(record.spill_level_m)},
+        {"spill_position", {{"x", record.spill_x}, {"y", record.spill_y}, {"unit", "that of ground.crs"}}}};
+}
+
+Json run(const RunRecord& record) {
+    Json stages = Json::array();
+    for (const auto& [name, seconds] : record.stages)
+        stages.push_back({{"stage", name}, {"time_s", std::round(seconds * 1000) / 1000}});
+    return {{"threads", record.threads}, {"peak_memory_bytes", record.peak_memory_bytes}, {"stages", stages}};
+}
+
+template <class Records, class ToJson>
+Json list(const Records& records, ToJson to_json) {
+    Json json = Json::array();
+    for (const auto& record : records) json.push_back(to_json(record));
+    return json;
+}
+
+}  // namespace
+
+std::string summary_json(const Summary& summary) {
+    Json json;
+    json["tool"] = {
+        {"name", "lielow"}, {"version", summary.version}, {"libraries", words(summary.libraries)}};
+    json["title"] = summary.title;
+    json["site_file"] = summary.site_file;
+    json["cautions"] = summary.cautions;
+    json["notes"] = summary.notes;
+    json["inputs"] = inputs(summary.inputs);
+    json["settings"] = settings(summary.settings);
+    json["ground"] = ground(summary.ground);
+    json["parts"] = parts(summary.parts);
+    json["fields"] = list(summary.fields, field);
+    json["hollows"] = {{"count", summary.hollow_count}, {"largest", list(summary.hollows, hollow)}};
+    json["run"] = run(summary.run);
+    // A name may hold bytes that are no UTF-8; better a replacement character than no summary.
+    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace lielow

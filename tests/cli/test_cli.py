@@ -1,0 +1,274 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: Apache-2.0
+"""The program as a person meets it: exit status, stdout, stderr, and what lies on the disk afterwards.
+
+Usage: test_cli.py LIELOW [unittest's own arguments]. Needs Debian's python3-gdal.
+"""
+import json
+import os
+import pathlib
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import unittest
+
+import numpy
+from osgeo import gdal, osr
+
+gdal.UseExceptions()
+
+LIELOW = ""
+RASTERS = ["fill_depth.tif", "fill_stage.tif", "hollow_depth.tif"]
+
+
+def rolling_ground(rows, cols):
+    """Hills and closed hollows, m."""
+    y, x = numpy.mgrid[0:rows, 0:cols].astype("float32")
+    return (100 + 6 * numpy.sin(x / 23) * numpy.cos(y / 31) + 0.02 * x).astype("float32")
+
+
+def write_dem(path, z):
+    rows, cols = z.shape
+    raster = gdal.GetDriverByName("GTiff").Create(str(path), cols, rows, 1, gdal.GDT_Float32)
+    raster.SetGeoTransform([500000, 2, 0, 4400000, 0, -2])
+    system = osr.SpatialReference()
+    system.ImportFromEPSG(26917)
+    raster.SetProjection(system.ExportToWkt())
+    raster.GetRasterBand(1).SetUnitType("m")
+    raster.GetRasterBand(1).WriteArray(z)
+
+
+class Cli(unittest.TestCase):
+    def setUp(self):
+        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="lielow_cli_"))
+        self.addCleanup(shutil.rmtree, self.folder)
+
+    def lielow(self, *arguments, **options):
+        return subprocess.run([LIELOW, *map(str, arguments)], cwd=self.folder, capture_output=True, text=True,
+                              timeout=120, **options)
+
+    def assert_refused(self, result, *words, status=2):
+        """Nothing on stdout, one line on stderr that says every one of `words`."""
+        self.assertEqual(result.returncode, status, result.stderr)
+        self.assertEqual(result.stdout, "")
+        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
+        for word in words:
+            self.assertIn(word, result.stderr)
+
+    def write_site(self, text="", rows=60, cols=80):
+        write_dem(self.folder / "dem.tif", rolling_ground(rows, cols))
+        site = self.folder / "farm.toml"
+        site.write_text('[ground]\ndem = "dem.tif"\n' + text)
+        return site
+
+
+class Call(Cli):
+    def test_help_names_every_command(self):
+        result = self.lielow("--help")
+        self.assertEqual(result.returncode, 0)
+        self.assertEqual(result.stderr, "")
+        for word in ("run", "check", "example", "--version", "--quiet", "--threads"):
+            self.assertIn(word, result.stdout)
+
+    def test_each_command_has_help(self):
+        for command, word in (("run", "--only"), ("check", "SITE.toml"), ("example", "DIR")):
+            result = self.lielow(command, "--help")
+            self.assertEqual(result.returncode, 0, command)
+            self.assertIn(word, result.stdout)
+
+    def test_version_names_the_libraries(self):
+        for arguments in (["--version"], ["run", "--version"]):
+            result = self.lielow(*arguments)
+            self.assertEqual(result.returncode, 0)
+            self.assertRegex(result.stdout, r"\Alielow \d+\.\d+\.\d+")
+            for library in ("GDAL", "PROJ", "UDUNITS"):
+                self.assertRegex(result.stdout, rf"\n  {library} \d+\.")
+
+    def test_wrong_calls(self):
+        self.assert_refused(self.lielow(), "name a command", "run")
+        self.assert_refused(self.lielow("rnu"), "no command rnu", "nearest is run")
+        self.assert_refused(self.lielow("run"), "SITE.toml is required", "lielow run --help")
+        self.assert_refused(self.lielow("run", "a.toml", "b.toml"), "b.toml")
+        self.assert_refused(self.lielow("run", "a.toml", "--bogus"), "--bogus")
+        self.assert_refused(self.lielow("run", "a.toml", "--only", "fire"), "fire")
+        self.assert_refused(self.lielow("run", "a.toml", "--threads", "0"), "--threads")
+        self.assert_refused(self.lielow("run", "a.toml", "--threads", "many"), "--threads")
+
+    def test_wrong_sites(self):
+        self.assert_refused(self.lielow("run", "none.toml"), "no site file none.toml")
+        site = self.folder / "farm.toml"
+        for text, words in (
+            ("[water]\nstage = 20\n", ["farm.toml, line 2, column 9", 'water.stage = 20 has no unit; write "20 ft"']),
+            ("[watre]\n", ["unknown section [watre]", "[water]"]),
+            ("[ground\n", ["farm.toml, line 1"]),
+            ("", ["ground.dem is missing"]),
+        ):
+            site.write_text(text)
+            for command in ("run", "check"):
+                self.assert_refused(self.lielow(command, "farm.toml"), *words)
+        self.assertEqual([p.name for p in self.folder.iterdir()], ["farm.toml"])
+
+
+class Example(Cli):
+    def test_writes_the_demo_and_does_not_overwrite(self):
+        result = self.lielow("example", "new/demo")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        written = sorted(p.name for p in (self.folder / "new/demo").iterdir())
+        for name in ("site.toml", "dem.tif", "fields.gpkg"):
+            self.assertIn(name, written)
+        (self.folder / "new/demo/site.toml").write_text("mine")
+        self.assert_refused(self.lielow("example", "new/demo"), "is already there")
+        self.assertEqual((self.folder / "new/demo/site.toml").read_text(), "mine")
+
+    def test_files_are_those_of_the_project(self):
+        project = pathlib.Path(__file__).resolve().parents[2] / "demo-dem"
+        self.lielow("example", "demo")
+        expected = {p.name: p.read_bytes() for p in project.iterdir() if p.is_file()}
+        self.assertEqual({p.name: p.read_bytes() for p in (self.folder / "demo").iterdir()}, expected)
+
+    def test_place_taken_by_a_file(self):
+        (self.folder / "demo").write_text("a file")
+        self.assert_refused(self.lielow("example", "demo"), "demo")
+
+
+class Check(Cli):
+    def test_lists_what_is_in_force_and_where_from(self):
+        self.write_site('[water]\nstage = "10 ft"\n')
+        result = self.lielow("check", "farm.toml")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.assertRegex(result.stdout, r"(?m)^water\.stage +10 ft +site file$")
+        self.assertRegex(result.stdout, r"(?m)^night\.heat_loss +15 W/m2 +default$")
+        self.assertRegex(result.stdout, r"(?m)^ground\.vertical_unit +m +DEM \(.+\)$")
+        self.assertRegex(result.stdout, r"(?m)^ground\.crs +NAD83 / UTM zone 17N +DEM$")
+        self.assertIn("water: ready to run", result.stdout)
+        self.assertEqual(sorted(p.name for p in self.folder.iterdir()), ["dem.tif", "farm.toml"])
+
+    def test_tells_of_keys_that_do_nothing_yet(self):
+        self.write_site('[crop]\nkind = "highbush blueberry"\n')
+        for command in (["check", "farm.toml"], ["run", "farm.toml", "--only", "water"]):
+            result = self.lielow(*command, "--quiet")
+            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: crop.kind\n")
+
+
+class Run(Cli):
+    def run_water(self, *arguments, **options):
+        return self.lielow("run", "farm.toml", "--only", "water", *arguments, **options)
+
+    def test_writes_everything_and_a_table(self):
+        self.write_site()
+        result = self.run_water("--out", "results")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        out = self.folder / "results"
+        self.assertEqual(sorted(p.name for p in out.iterdir()), ["rasters", "sites.gpkg", "summary.json"])
+        self.assertEqual(sorted(p.name for p in (out / "rasters").iterdir()), RASTERS)
+        self.assertIn("acres", result.stdout)
+        self.assertIn("not a forecast", result.stdout)
+        self.assertIn("fill stage ...", result.stderr)
+
+    def test_quiet_and_default_folder(self):
+        self.write_site()
+        result = self.run_water("--quiet")
+        self.assertEqual((result.returncode, result.stderr), (0, ""))
+        self.assertTrue((self.folder / "out/farm/summary.json").exists())
+
+    def test_summary_agrees_with_the_rasters(self):
+        self.write_site('[water]\nstage = "3 m"\n')
+        self.run_water("--out", "results")
+        summary = json.loads((self.folder / "results/summary.json").read_text())
+        self.assertEqual(summary["site_file"], "farm.toml")
+        self.assertEqual(summary["parts"]["water"]["stage_m"], 3.0)
+        self.assertEqual(summary["settings"]["water.stage"], {"value": "3 m", "from": "site file"})
+        self.assertEqual(summary["inputs"][0]["size_bytes"], (self.folder / "dem.tif").stat().st_size)
+        self.assertNotIn(str(self.folder), json.dumps(summary))
+        depth = gdal.Open(str(self.folder / "results/rasters/fill_depth.tif")).ReadAsArray()
+        stage = gdal.Open(str(self.folder / "results/rasters/fill_stage.tif")).ReadAsArray()
+        numpy.testing.assert_array_equal(depth > 0, stage < numpy.float32(3))
+        [field] = summary["fields"]
+        self.assertAlmostEqual(field["under_water_m2"], (depth > 0).sum() * 4.0, delta=1e-6 * field["area_m2"])
+        self.assertAlmostEqual(field["rasters"]["fill_depth"]["greatest"], depth.max(), places=5)
+        z = rolling_ground(60, 80)
+        self.assertAlmostEqual(field["low_point_m"], float(z.min()), places=4)
+
+    def test_holes_stay_holes(self):
+        self.write_site()
+        z = rolling_ground(60, 80)
+        z[20:23, 30:33] = numpy.nan
+        write_dem(self.folder / "dem.tif", z)
+        result = self.run_water("--out", "results")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        for name in RASTERS:
+            values = gdal.Open(str(self.folder / "results/rasters" / name)).ReadAsArray()
+            numpy.testing.assert_array_equal(values == -9999, numpy.isnan(z))
+
+    def test_threads_do_not_change_results(self):
+        self.write_site()
+        for threads in (1, 2):
+            self.run_water("--threads", threads, "--out", f"results{threads}")
+        for name in ["sites.gpkg"] + [f"rasters/{n}" for n in RASTERS]:
+            first, second = ((self.folder / f"results{t}" / name).read_bytes() for t in (1, 2))
+            self.assertEqual(first, second, name)
+
+    def test_german_locale(self):
+        self.write_site('[water]\nstage = "8.5 ft"\n')
+        locales = self.folder / "locales"
+        locales.mkdir()
+        made = subprocess.run(["localedef", "-i", "de_DE", "-f", "UTF-8", locales / "de_DE.UTF-8"], capture_output=True)
+        if made.returncode != 0:
+            self.skipTest("localedef can't make a German locale here")
+        plain = self.run_water("--out", "results")
+        german = self.run_water("--out", "results", env={**os.environ, "LOCPATH": str(locales), "LC_ALL": "de_DE.UTF-8"})
+        self.assertEqual(plain.returncode, 0, plain.stderr)
+        self.assertEqual(german.stdout, plain.stdout)
+        self.assertIn("8.5 ft", german.stdout)
+
+    def test_output_folder_that_can_not_be(self):
+        self.write_site()
+        (self.folder / "taken").write_text("a file")
+        result = self.run_water("--quiet", "--out", "taken/results")
+        self.assert_refused(result, "taken")
+
+    def test_stop_in_the_middle_leaves_nothing(self):
+        self.write_site(rows=2500, cols=2500)
+        for number in (signal.SIGINT, signal.SIGTERM):
+            process = subprocess.Popen([LIELOW, "run", "farm.toml", "--only", "water", "--out", "results"],
+                                       cwd=self.folder, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+            while "catchments ..." not in process.stderr.readline():
+                self.assertIsNone(process.poll())
+            process.send_signal(number)
+            stdout, stderr = process.communicate(timeout=120)
+            self.assertEqual(process.returncode, 1, stderr)
+            self.assertEqual(stdout, "")
+            self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
+            self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
+
+    def test_full_disk_leaves_older_results(self):
+        self.write_site(rows=400, cols=400)
+        small = self.folder / "small"
+        small.mkdir()
+        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=300k", "tmpfs", small], capture_output=True)
+        if mounted.returncode != 0:
+            self.skipTest("no right to mount a small tmpfs here")
+        self.addCleanup(subprocess.run, ["umount", small], check=True)
+        (small / "results").mkdir()
+        (small / "results/summary.json").write_text("older")
+        result = self.run_water("--quiet", "--out", "small/results")
+        self.assert_refused(result, status=1)
+        self.assertRegex(result.stderr, re.compile("full|space", re.I))
+        self.assertEqual([p.name for p in (small / "results").rglob("*")], ["summary.json"])
+        self.assertEqual((small / "results/summary.json").read_text(), "older")
+
+    def test_full_standard_output(self):
+        self.write_site()
+        with open("/dev/full", "w") as full:
+            result = subprocess.run([LIELOW, "run", "farm.toml", "--only", "water", "--quiet"], cwd=self.folder,
+                                    stdout=full, stderr=subprocess.PIPE, text=True)
+        self.assertEqual(result.returncode, 1)
+        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
+
+
+if __name__ == "__main__":
+    LIELOW = os.path.abspath(sys.argv.pop(1))
+    unittest.main(verbosity=2)

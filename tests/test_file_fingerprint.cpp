@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/file_fingerprint.hpp"
+
+#include <gtest/gtest.h>
+
+#include <fstream>
+
+#include "sim/errors.hpp"
+
+namespace lielow {
+namespace {
+
+FileFingerprint of(const std::string& bytes) {
+    const std::string path = testing::TempDir() + "lielow_fingerprint";
+    std::ofstream(path, std::ios::binary) << bytes;
+    return fingerprint(path);
+}
+
+// The examples of the Secure Hash Standard (NIST, SHA-256 example values for FIPS 180-4): "abc", and a
+// million times "a".
+TEST(Fingerprint, AgreesWithThePublishedExamples) {
+    const FileFingerprint abc = of("abc");
+    EXPECT_EQ(abc.bytes, 3U);
+    EXPECT_EQ(abc.sha256, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    const FileFingerprint million = of(std::string(1000000, 'a'));
+    EXPECT_EQ(million.bytes, 1000000U);
+    EXPECT_EQ(million.sha256, "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
+}
+
+TEST(Fingerprint, LongerThanOneChunk) {
+    const std::string whole(3U << 20U, 'x');
+    EXPECT_EQ(of(whole).bytes, whole.size());
+    EXPECT_NE(of(whole).sha256, of(whole.substr(1)).sha256);
+}
+
+TEST(Fingerprint, MissingFile) {
+    EXPECT_THROW(fingerprint("/no/such/file"), InputError);
+}
+
+}  // namespace
+}  // namespace lielow

@@ -1,0 +1,279 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/site.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <set>
+
+#include "io/site_keys.hpp"
+#include "sim/errors.hpp"
+
+namespace lielow {
+namespace {
+
+/// A folder of its own for each case, gone afterwards.
+class SiteFile : public testing::Test {
+  protected:
+    SiteFile() {
+        const auto* info = testing::UnitTest::GetInstance()->current_test_info();
+        folder_ = std::filesystem::path(testing::TempDir()) / (std::string("lielow_site_") + info->name());
+        std::filesystem::remove_all(folder_);
+        std::filesystem::create_directories(folder_);
+    }
+    ~SiteFile() override { std::filesystem::remove_all(folder_); }
+
+    Site read(const std::string& text) {
+        std::ofstream(folder_ / "site.toml", std::ios::binary) << text;
+        return read_site(folder_ / "site.toml");
+    }
+    /// The message, from "site.toml" on.
+    std::string refusal(const std::string& text) {
+        try {
+            read(text);
+            return "accepted";
+        } catch (const InputError& error) {
+            return message_of(error);
+        }
+    }
+    std::string message_of(const InputError& error) {
+        std::string message = error.what();
+        EXPECT_EQ(message.find('\n'), std::string::npos) << message;
+        const std::string here = folder_.string() + "/";
+        for (auto at = message.find(here); at != std::string::npos; at = message.find(here))
+            message.erase(at, here.size());
+        return message;
+    }
+
+    std::filesystem::path folder_;
+};
+
+const std::string ground = "[ground]\ndem = \"dem.tif\"\n";
+
+const SiteSetting& setting(const Site& site, std::string_view key) {
+    return *std::find_if(site.settings.begin(), site.settings.end(),
+                         [&](const auto& s) { return s.key == key; });
+}
+
+TEST_F(SiteFile, ReadsEveryKindOfValue) {
+    const Site site = read(R"(title = "Example"
+units = "si"
+[ground]
+dem = "maps/dem.tif"
+vertical_unit = "ft"
+bridge_area = "0.5 acre"
+[night]
+date = 2026-04-18
+evening_air = "48 degF"
+cloud = 0.25
+sheets = 12
+edges = "wall"
+utc_offset = "-5 h"
+[water]
+stage = "10 ft"
+)");
+    EXPECT_EQ(site.title, "Example");
+    EXPECT_EQ(site.units, PeopleUnits::si);
+    EXPECT_EQ(site.ground.dem, folder_ / "maps/dem.tif");
+    EXPECT_EQ(site.ground.vertical_unit, "ft");
+    EXPECT_DOUBLE_EQ(site.ground.bridge_area_m2, 0.5 * 4046.8564224);
+    using namespace std::chrono_literals;
+    EXPECT_EQ(site.night.date, 2026y / 4 / 18);
+    EXPECT_NEAR(site.night.evening_air_k.value(), (48 + 459.67) * 5 / 9, 1e-10);
+    EXPECT_DOUBLE_EQ(site.night.cloud, 0.25);
+    EXPECT_EQ(site.night.sheets, 12);
+    EXPECT_EQ(site.night.edges, NightEdges::wall);
+    EXPECT_DOUBLE_EQ(site.night.utc_offset_s.value(), -18000.0);
+    EXPECT_DOUBLE_EQ(site.water.stage_m, 3.048);
+}
+
+TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
+    const Site site = read(ground);
+    EXPECT_EQ(site.title, "site");
+    EXPECT_EQ(site.units, PeopleUnits::us);
+    EXPECT_DOUBLE_EQ(site.water.stage_m, 20 * 0.3048);
+    EXPECT_DOUBLE_EQ(site.night.heat_loss_w_m2, 15.0);
+    EXPECT_DOUBLE_EQ(site.night.mixing_m2_s, 0.04);
+    EXPECT_DOUBLE_EQ(site.night.ground_drag, 0.02);
+    EXPECT_DOUBLE_EQ(site.night.interface_drag, 0.002);
+    EXPECT_DOUBLE_EQ(site.night.plant_height_m, 1.524);
+    EXPECT_DOUBLE_EQ(site.night.sheet_step_k, 1.0);
+    EXPECT_EQ(site.night.sheets, 0);
+    EXPECT_DOUBLE_EQ(site.night.cell_m, 0.0);
+    EXPECT_EQ(site.night.reference, "highest");
+    EXPECT_EQ(site.night.edges, NightEdges::far_field);
+    EXPECT_FALSE(site.night.date.has_value());
+    EXPECT_FALSE(site.ground.fields.has_value());
+}
+
+TEST_F(SiteFile, SettingsTellWhereTheyComeFrom) {
+    const Site site = read(ground + "[water]\nstage = \"3 m\"\n");
+    ASSERT_EQ(site.settings.size(), site_keys().size());
+    EXPECT_EQ(setting(site, "water.stage").text, "3 m");
+    EXPECT_EQ(setting(site, "water.stage").origin, "site file");
+    EXPECT_EQ(setting(site, "night.heat_loss").text, "15 W/m2");
+    EXPECT_EQ(setting(site, "night.heat_loss").origin, "default");
+    EXPECT_EQ(setting(site, "ground.crs").text, "as the DEM says");
+    EXPECT_EQ(setting(site, "ground.crs").origin, "not set");
+}
+
+TEST_F(SiteFile, AbsolutePathsStay) {
+    EXPECT_EQ(read("[ground]\ndem = \"/data/dem.tif\"\n").ground.dem, "/data/dem.tif");
+}
+
+TEST_F(SiteFile, MissingFileAndFolder) {
+    try {
+        read_site(folder_ / "farm.toml");
+        FAIL();
+    } catch (const InputError& error) {
+        EXPECT_EQ(message_of(error), "there is no site file farm.toml");
+    }
+    EXPECT_THROW(read_site(folder_), InputError);
+}
+
+TEST_F(SiteFile, BareNumber) {
+    EXPECT_EQ(refusal(ground + "[water]\nstage = 20\n"),
+              R"(site.toml, line 4, column 9: water.stage = 20 has no unit; write "20 ft" or "6 m")");
+    EXPECT_EQ(refusal(ground + "[water]\nstage = 20.5\n"),
+              R"(site.toml, line 4, column 9: water.stage = 20.5 has no unit; write "20 ft" or "6 m")");
+    EXPECT_EQ(
+        refusal(ground + "[night]\nevening_air = \"48\"\n"),
+        R"(site.toml, line 4, column 15: night.evening_air: "48" has no unit; write "48 degF" or "9 degC")");
+}
+
+TEST_F(SiteFile, WrongType) {
+    EXPECT_EQ(refusal(ground + "[night]\ndate = \"2026-04-18\"\n"),
+              "site.toml, line 4, column 8: night.date is a text, must be a date such as 2026-04-18");
+    EXPECT_EQ(
+        refusal(ground + "[night]\ndate = 2026-04-18T20:00:00\n"),
+        "site.toml, line 4, column 8: night.date is a date with a time, must be a date such as 2026-04-18");
+    EXPECT_EQ(refusal(ground + "[night]\ncloud = \"0.3\"\n"),
+              "site.toml, line 4, column 9: night.cloud is a text, must be a number such as 0.3");
+    EXPECT_EQ(refusal(ground + "[night]\nsheets = 2.5\n"),
+              "site.toml, line 4, column 10: night.sheets is a number, must be a whole number such as 12");
+    EXPECT_EQ(refusal("title = 3\n" + ground),
+              R"(site.toml, line 1, column 9: title is a whole number, must be a text such as "Home farm")");
+    EXPECT_EQ(refusal("units = true\n" + ground),
+              R"(site.toml, line 1, column 9: units is true or false, must be a text such as "us" or "si")");
+    EXPECT_EQ(refusal("[ground]\ndem = [\"a.tif\", \"b.tif\"]\n"),
+              R"(site.toml, line 2, column 7: ground.dem is a list, must be a text such as "dem.tif")");
+    EXPECT_EQ(refusal("[ground.dem]\nfile = \"a.tif\"\n"),
+              R"(site.toml, line 1, column 1: ground.dem is a section, must be a text such as "dem.tif")");
+    EXPECT_EQ(
+        refusal(ground + "[water]\nstage = false\n"),
+        R"(site.toml, line 4, column 9: water.stage is true or false, must be a text such as "20 ft" or "6 m")");
+    EXPECT_EQ(refusal("water = 3\n" + ground),
+              "site.toml, line 1, column 9: water is a section; write [water] and its keys below it");
+}
+
+TEST_F(SiteFile, UnknownKeyAndSectionWithTheNearest) {
+    EXPECT_EQ(refusal(ground + "[night]\nclowd = 0.3\n"),
+              "site.toml, line 4, column 9: unknown key night.clowd; the nearest known one is night.cloud");
+    EXPECT_EQ(refusal("[ground]\nDEM = \"dem.tif\"\n"),
+              "site.toml, line 2, column 7: unknown key ground.DEM; the nearest known one is ground.dem");
+    EXPECT_EQ(refusal("stage = \"20 ft\"\n" + ground),
+              "site.toml, line 1, column 9: unknown key stage; the nearest known one is water.stage");
+    EXPECT_EQ(refusal(ground + "[nigth]\ncloud = 0.3\n"),
+              "site.toml, line 3, column 1: unknown section [nigth]; the nearest known one is [night]");
+    EXPECT_EQ(refusal("\"night.cloud\" = 0.3\n" + ground).find("site.toml, line 1, column 17: unknown key"),
+              0U);
+}
+
+TEST_F(SiteFile, ReportsTheFirstMistakeOfSeveral) {
+    EXPECT_EQ(refusal("units = \"uk\"\n[water]\nstage = 20\n[ground]\ndem = 4\n"),
+              R"(site.toml, line 1, column 9: units = "uk" is not known; write "us" or "si")");
+}
+
+TEST_F(SiteFile, UnknownUnitAndWrongDimension) {
+    EXPECT_EQ(refusal(ground + "[water]\nstage = \"20 fathomz\"\n"),
+              "site.toml, line 4, column 9: water.stage: \"20 fathomz\" has the unit \"fathomz\", which is "
+              "not known; write "
+              "a length in ft, in, mi, m, cm, mm or km");
+    EXPECT_EQ(refusal(ground + "[water]\nstage = \"12 degF\"\n"),
+              "site.toml, line 4, column 9: water.stage: \"12 degF\" is not a length; write it in ft, in, "
+              "mi, m, cm, mm or km");
+}
+
+TEST_F(SiteFile, DuplicateKeyAndSyntaxErrorNameTheLine) {
+    EXPECT_EQ(refusal(ground + "dem = \"other.tif\"\n").find("site.toml, line 3, column "), 0U);
+    EXPECT_NE(refusal(ground + "dem = \"other.tif\"\n").find("'dem'"), std::string::npos);
+    EXPECT_EQ(refusal(ground + "fields = \n").find("site.toml, line 3, column "), 0U);
+    EXPECT_EQ(refusal(ground + "[night]\ndate = 2026-02-30\n").find("site.toml, line 4, column "), 0U);
+}
+
+TEST_F(SiteFile, QuantityWithoutQuotes) {
+    const std::string message = refusal(ground + "[water]\nstage = 20 ft\n");
+    EXPECT_EQ(message.find("site.toml, line 4, column "), 0U) << message;
+    EXPECT_NE(message.find(R"(; a quantity stands in quotes, such as "20 ft")"), std::string::npos)
+        << message;
+}
+
+TEST_F(SiteFile, OutOfRange) {
+    EXPECT_EQ(refusal(ground + "[night]\ncloud = 1.5\n"),
+              "site.toml, line 4, column 9: night.cloud = 1.5 is out of range; it must lie from 0 to 1");
+    EXPECT_EQ(refusal(ground + "[night]\ncloud = nan\n"),
+              "site.toml, line 4, column 9: night.cloud = nan is out of range; it must lie from 0 to 1");
+    EXPECT_EQ(refusal(ground + "[water]\nstage = \"2000 ft\"\n"),
+              "site.toml, line 4, column 9: water.stage = 2000 ft is out of range; it must lie from 0 ft to "
+              "1000 ft");
+    EXPECT_EQ(refusal(ground + "[night]\nevening_air = \"200 degF\"\n"),
+              "site.toml, line 4, column 15: night.evening_air = 200 degF is out of range; it must lie from "
+              "-40 degC to 50 degC");
+    EXPECT_NE(refusal(ground + "[night]\nheat_loss = \"-1 W/m2\"\n").find("out of range"), std::string::npos);
+    EXPECT_NE(refusal(ground + "[night]\nmixing = \"0 m2/s\"\n").find("out of range"), std::string::npos);
+    EXPECT_NE(refusal(ground + "[night]\ndate = 1850-04-18\n").find("out of range"), std::string::npos);
+    EXPECT_EQ(refusal(ground + "[night]\nevening_air = \"122 degF\"\n"), "accepted");  // exactly 50 degC
+}
+
+TEST_F(SiteFile, MissingKeys) {
+    EXPECT_EQ(refusal("title = \"x\"\n"),
+              R"(site.toml: ground.dem is missing; write dem = "dem.tif" under [ground])");
+    const Site site = read(ground + "[night]\ndate = 2026-04-18\n");
+    EXPECT_NO_THROW(require_keys_for(site, "water"));
+    try {
+        require_keys_for(site, "night");
+        FAIL();
+    } catch (const InputError& error) {
+        EXPECT_EQ(
+            message_of(error),
+            R"(site.toml: night.evening_air is missing; write evening_air = "48 degF" or "9 degC" under [night])");
+    }
+    EXPECT_EQ(refusal("[ground]\ndem = \" \"\n"),
+              R"(site.toml, line 2, column 7: ground.dem is empty; write "dem.tif")");
+}
+
+TEST_F(SiteFile, NamesKeysThatDoNothingYet) {
+    const Site site = read(ground + "around = \"wide.tif\"\n[crop]\nkind = \"highbush blueberry\"\n");
+    EXPECT_EQ(keys_without_effect(site), (std::vector<std::string_view>{"ground.around", "crop.kind"}));
+    EXPECT_TRUE(keys_without_effect(read(ground)).empty());
+}
+
+TEST(SiteKeys, TableIsWhole) {
+    std::set<std::string_view> names;
+    for (const SiteKey& key : site_keys()) {
+        EXPECT_TRUE(names.insert(key.name).second) << key.name;
+        EXPECT_NE(key.set, nullptr) << key.name;
+        EXPECT_FALSE(key.meaning.empty()) << key.name;
+        EXPECT_EQ(key.low.empty(), key.high.empty()) << key.name;
+        EXPECT_EQ(key.fallback.empty(), key.source.empty())
+            << key.name << ": a default has a source, and only a default";
+        EXPECT_EQ(key.kind == KeyKind::choice, !key.choices.empty()) << key.name;
+        EXPECT_TRUE(key.kind == KeyKind::choice || !key.example.empty()) << key.name;
+        const bool is_settled = !key.fallback.empty() || !key.otherwise.empty() || key.needed_for == "run";
+        EXPECT_TRUE(is_settled) << key.name << ": nothing says what happens when it is left out";
+    }
+}
+
+TEST(MapPosition, ReadsTwoNumbers) {
+    const auto position = map_position(" 431250.5, -4512800 ");
+    ASSERT_TRUE(position.has_value());
+    EXPECT_DOUBLE_EQ(position->first, 431250.5);
+    EXPECT_DOUBLE_EQ(position->second, -4512800.0);
+    for (const char* text : {"highest", "North field", "1 2", "1,", "1,2,3", "4 acres, north"})
+        EXPECT_FALSE(map_position(text)) << text;
+}
+
+}  // namespace
+}  // namespace lielow

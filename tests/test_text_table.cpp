@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tools/text_table.hpp"
+
+#include <gtest/gtest.h>
+
+namespace lielow {
+namespace {
+
+TEST(TextTable, NumbersAreFlushRightAndWidthsCountCharacters) {
+    EXPECT_EQ(to_text({{"field", "low, °F"}, {{"Top", "30.2"}, {"Überacker", "-4.0"}}}),
+              "field      low, °F\n"
+              "---------  -------\n"
+              "Top           30.2\n"
+              "Überacker     -4.0\n");
+}
+
+TEST(TextTable, TextsAreFlushLeft) {
+    EXPECT_EQ(to_text({{"key", "in force"}, {{"units", "us"}}, false}),
+              "key    in force\n"
+              "-----  --------\n"
+              "units  us\n");
+}
+
+}  // namespace
+}  // namespace lielow

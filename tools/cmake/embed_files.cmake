@@ -1,0 +1,30 @@
+# SPDX-License-Identifier: Apache-2.0
+# lielow_embed_folder(TARGET FOLDER): puts the files of FOLDER (not its sub-folders) into TARGET by the assembler's
+# .incbin, and a table of them into example_files.inc: {"name", begin, end}.
+function(lielow_embed_folder target folder)
+    file(GLOB names RELATIVE ${folder} CONFIGURE_DEPENDS ${folder}/*)
+    set(assembly "    .section .rodata\n")
+    set(declarations "")
+    set(rows "")
+    set(paths "")
+    set(number 0)
+    foreach(name IN LISTS names)
+        if(IS_DIRECTORY ${folder}/${name})
+            continue()
+        endif()
+        set(label "lielow_example_${number}")
+        string(APPEND assembly
+            "    .global ${label}\n    .global ${label}_end\n"
+            "${label}:\n    .incbin \"${folder}/${name}\"\n${label}_end:\n    .byte 0\n")
+        string(APPEND declarations "extern \"C\" const char ${label}[];\nextern \"C\" const char ${label}_end[];\n")
+        string(APPEND rows "    {\"${name}\", ${label}, ${label}_end},\n")
+        list(APPEND paths ${folder}/${name})
+        math(EXPR number "${number} + 1")
+    endforeach()
+    string(APPEND assembly "    .section .note.GNU-stack,\"\",%progbits\n")
+    file(CONFIGURE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/example_files.S @ONLY CONTENT "${assembly}")
+    file(CONFIGURE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/example_labels.inc @ONLY CONTENT "${declarations}")
+    file(CONFIGURE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/example_rows.inc @ONLY CONTENT "${rows}")
+    set_source_files_properties(${CMAKE_CURRENT_BINARY_DIR}/example_files.S PROPERTIES OBJECT_DEPENDS "${paths}")
+    target_sources(${target} PRIVATE ${CMAKE_CURRENT_BINARY_DIR}/example_files.S)
+endfunction()

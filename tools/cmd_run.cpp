@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include "tools/command.hpp"
+#include "tools/run_site.hpp"
+#include "tools/run_table.hpp"
+#include "tools/site_run.hpp"
+#include "tools/without_effect.hpp"
+
+namespace lielow {
+namespace {
+
+class RunCommand final : public Command {
+  public:
+    void declare(Options& options) override {
+        options.argument("SITE.toml", "the site file", site_file_);
+        options.option("--out", "DIR", "folder for the results (default: out/ and the site file's name)",
+                       out_);
+        std::vector<std::string> names;
+        for (const Part& part : part_table()) names.emplace_back(part.name);
+        options.list("--only", "parts to run (default: all)", names, only_);
+    }
+
+    void run(Progress& progress) override {
+        const Site site = read_site(site_file_);
+        tell_keys_without_effect(site);
+        const std::filesystem::path out =
+            out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
+        const Summary summary = run_site(site, {out, only_}, progress);
+        fmt::print("{}Results are in {}\n", run_report(summary, site.units), out.string());
+    }
+
+  private:
+    std::string site_file_;
+    std::string out_;
+    std::vector<std::string> only_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> make_run_command() {
+    return std::make_unique<RunCommand>();
+}
+
+}  // namespace lielow

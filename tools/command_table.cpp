@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tools/command.hpp"
+
+namespace lielow {
+
+std::span<const CommandEntry> command_table() {
+    static const std::vector<CommandEntry> table{
+        {"run", "everything for one site: the main job", make_run_command},
+        {"check", "reads and judges every input, runs nothing", make_check_command},
+        {"example", "writes the demo site, to copy from", make_example_command},
+    };
+    return table;
+}
+
+}  // namespace lielow

@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tools/read_ground.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "io/site_keys.hpp"
+
+namespace lielow {
+namespace {
+
+/// The name in WKT's first quotes: PROJCRS["NAD83 / UTM zone 17N", ...
+std::string crs_name(const std::string& wkt) {
+    const auto begin = wkt.find('"');
+    if (begin == std::string::npos) return wkt;
+    return wkt.substr(begin + 1, wkt.find('"', begin + 1) - begin - 1);
+}
+
+void answer(Site& site, std::string_view key, const std::string& text, const std::string& origin) {
+    for (SiteSetting& setting : site.settings) {
+        if (setting.key == key && setting.origin == "not set") setting = {setting.key, text, origin};
+    }
+}
+
+}  // namespace
+
+Dem read_site_dem(Site& site) {
+    Dem dem =
+        read_dem({site.ground.dem, site.ground.vertical_unit, site.ground.crs, site.ground.bridge_area_m2});
+    answer(site, "ground.vertical_unit", dem.vertical_unit, fmt::format("DEM ({})", dem.vertical_unit_from));
+    answer(site, "ground.crs", crs_name(dem.geo.wkt), dem.warped ? "DEM, warped" : "DEM");
+    return dem;
+}
+
+std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
+    if (site.ground.fields) return read_fields(*site.ground.fields, dem.ground.grid, dem.geo, notes);
+    std::vector<FarmField> fields;
+    fields.push_back(whole_ground(dem.ground.grid, dem.ground.known, dem.geo));
+    return fields;
+}
+
+GroundRecord ground_record(const Dem& dem) {
+    const Grid& grid = dem.ground.grid;
+    const auto known =
+        std::count(dem.ground.known.all().begin(), dem.ground.known.all().end(), std::uint8_t{1});
+    GroundRecord record;
+    record.rows = grid.rows;
+    record.cols = grid.cols;
+    record.cell_width_m = grid.dx;
+    record.cell_height_m = grid.dy;
+    record.known_area_m2 = static_cast<double>(known) * grid.cell_area();
+    record.crs = crs_name(dem.geo.wkt);
+    record.vertical_unit = dem.vertical_unit;
+    record.vertical_unit_from = dem.vertical_unit_from;
+    record.warped = dem.warped;
+    record.bridged_holes = dem.holes.bridged_holes;
+    record.bridged_cells = dem.holes.bridged_cells;
+    record.open_holes = dem.holes.open_holes;
+    record.open_cells = dem.holes.open_cells;
+    return record;
+}
+
+std::vector<InputRecord> input_records(const Site& site) {
+    std::vector<InputRecord> records;
+    for (std::size_t i = 0; i < site.settings.size(); ++i) {
+        const SiteKey& key = site_keys()[i];
+        const SiteSetting& setting = site.settings[i];
+        if (key.kind != KeyKind::path || !key.has_effect || setting.origin != "site file") continue;
+        const std::filesystem::path file = site.file.parent_path() / setting.text;
+        // A raster may also be a folder or live inside an archive or a database; those have no checksum of
+        // their own.
+        const bool plain = std::filesystem::is_regular_file(file);
+        records.push_back(
+            {std::string(key.name), setting.text, plain ? fingerprint(file) : FileFingerprint{}});
+    }
+    return records;
+}
+
+}  // namespace lielow

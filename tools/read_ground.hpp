@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: Apache-2.0
+// The ground and the fields a site file names.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "io/dem.hpp"
+#include "io/fields.hpp"
+#include "io/site.hpp"
+#include "io/summary.hpp"
+
+namespace lielow {
+
+/// Reads ground.dem, and writes into the settings what the DEM itself answered.
+Dem read_site_dem(Site& site);
+
+/// Reads ground.fields; the whole ground as one field where there are none.
+std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes);
+
+GroundRecord ground_record(const Dem& dem);
+
+/// Size and checksum of every file the site names and this version uses.
+std::vector<InputRecord> input_records(const Site& site);
+
+}  // namespace lielow

@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tools/run_site.hpp"
+
+#include <fmt/format.h>
+#include <omp.h>
+#include <sys/resource.h>
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <fstream>
+#include <limits>
+
+#include "io/library_versions.hpp"
+#include "sim/errors.hpp"
+#include "tools/read_ground.hpp"
+#include "tools/site_run.hpp"
+#include "tools/stop.hpp"
+#include "tools/version.hpp"
+
+namespace lielow {
+namespace {
+
+std::vector<Part> chosen_parts(const RunRequest& request) {
+    std::vector<Part> parts;
+    for (const Part& part : part_table()) {
+        const bool chosen =
+            std::find(request.only.begin(), request.only.end(), part.name) != request.only.end();
+        if (request.only.empty() || chosen) parts.push_back(part);
+    }
+    return parts;
+}
+
+void read_inputs(SiteRun& run) {
+    begin_stage(run, "reading the ground");
+    run.dem = read_site_dem(run.site);
+    Summary& summary = run.summary;
+    summary.notes = run.dem.notes;
+    run.fields = read_site_fields(run.site, run.dem, summary.notes);
+    for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
+    summary.version = version();
+    summary.libraries = library_versions();
+    summary.title = run.site.title;
+    summary.site_file = run.site.file.filename().string();
+    summary.inputs = input_records(run.site);
+    summary.settings = run.site.settings;
+    summary.ground = ground_record(run.dem);
+    summary.cautions = {
+        "A screening picture to compare places with: not a forecast of any night or flood, and not a design. "
+        "Walk the ground."};
+    for (const std::string_view key : keys_without_effect(run.site))
+        summary.cautions.push_back(fmt::format("{} is noted, not used by this version yet", key));
+}
+
+std::string lower(std::string text) {
+    std::transform(text.begin(), text.end(), text.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text;
+}
+
+/// Column `name` of the fields' layer, each field's value by `value_of`; no value where it isn't finite (a
+/// stage never reached).
+template <class ValueOf>
+Column column(const std::string& name, const std::string& description, const std::vector<FieldRecord>& fields,
+              ValueOf value_of) {
+    std::vector<double> values;
+    for (const FieldRecord& field : fields) {
+        const double value = value_of(field);
+        values.push_back(std::isfinite(value) ? value : std::numeric_limits<double>::quiet_NaN());
+    }
+    return {name, description, std::move(values)};
+}
+
+/// Every field has the same figures in the same order, because the parts add them for all fields at once.
+std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
+    std::vector<Column> columns;
+    const FieldRecord& first = fields.front();
+    for (std::size_t i = 0; i < first.figures.size(); ++i) {
+        columns.push_back(column(first.figures[i].name, first.figures[i].meaning, fields,
+                                 [i](const FieldRecord& f) { return f.figures.at(i).value; }));
+    }
+    for (std::size_t i = 0; i < first.rasters.size(); ++i) {
+        const RasterFigures& raster = first.rasters[i];
+        const std::string unit = lower(raster.unit);
+        const auto add = [&](const std::string& which, double RasterFigures::*member) {
+            columns.push_back(column(fmt::format("{}_{}_{}", raster.raster, which, unit),
+                                     fmt::format("The {} of {} in the field", which, raster.raster), fields,
+                                     [i, member](const FieldRecord& f) { return f.rasters.at(i).*member; }));
+        };
+        add("least", &RasterFigures::least);
+        add("median", &RasterFigures::median);
+        add("greatest", &RasterFigures::greatest);
+    }
+    return columns;
+}
+
+void write_vectors(SiteRun& run) {
+    begin_stage(run, "writing the vectors");
+    std::vector<VectorLayer> layers;
+    layers.push_back(fields_layer(run.fields, field_columns(run.summary.fields)));
+    for (VectorLayer& layer : run.layers) layers.push_back(std::move(layer));
+    write_sites_gpkg(run.staging.path("sites.gpkg"), run.dem.geo, layers);
+    run.progress.end();
+}
+
+void write_summary(SiteRun& run) {
+    rusage usage{};
+    getrusage(RUSAGE_SELF, &usage);
+    run.summary.run.peak_memory_bytes = static_cast<std::uint64_t>(usage.ru_maxrss) * 1024;
+    run.summary.run.threads = omp_get_max_threads();
+    for (const StageTime& stage : run.progress.times())
+        run.summary.run.stages.emplace_back(stage.name, stage.seconds);
+    std::ofstream stream(run.staging.path("summary.json"), std::ios::binary);
+    stream << summary_json(run.summary);
+    stream.close();
+    if (!stream) throw RunError("summary.json can't be written; is the disk full?");
+}
+
+}  // namespace
+
+Summary run_site(Site site, const RunRequest& request, Progress& progress) {
+    const std::vector<Part> parts = chosen_parts(request);
+    for (const Part& part : parts) require_keys_for(site, part.name);
+    Staging staging(request.out);
+    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}};
+    read_inputs(run);
+    for (const Part& part : parts) part.run(run);
+    write_vectors(run);
+    write_summary(run);
+    throw_if_stopped();
+    staging.commit();
+    return std::move(run.summary);
+}
+
+}  // namespace lielow

@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the parts of a run (water, night ...) share, and what each of them does with a finished raster.
+#pragma once
+
+#include <string_view>
+#include <vector>
+
+#include "io/dem.hpp"
+#include "io/fields.hpp"
+#include "io/raster.hpp"
+#include "io/site.hpp"
+#include "io/sites_gpkg.hpp"
+#include "io/staging.hpp"
+#include "io/summary.hpp"
+#include "tools/progress.hpp"
+
+namespace lielow {
+
+struct SiteRun {
+    Site site;
+    Progress& progress;
+    Staging& staging;
+    Dem dem;
+    std::vector<FarmField> fields;    ///< at least one: the whole ground where the site has no outlines
+    Summary summary;                  ///< its `fields` stand in the order of `fields` above
+    std::vector<VectorLayer> layers;  ///< for sites.gpkg, beyond the fields
+};
+
+/// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
+struct Part {
+    std::string_view name;
+    std::string_view summary;
+    void (*run)(SiteRun& run);
+};
+
+/// Every part of this version, in the order they run. A new part is a file part_*.cpp and a line in the
+/// table.
+const std::vector<Part>& part_table();
+
+void run_water(SiteRun& run);
+
+/// Begins a stage of the progress unless the person has asked to stop.
+void begin_stage(SiteRun& run, std::string_view name);
+
+/// Takes out what the DEM didn't know, adds the figures of each field to the summary, writes
+/// rasters/NAME.tif, and frees it.
+void finish_raster(SiteRun& run, Field<float>&& values, const BandLabel& label);
+
+}  // namespace lielow
