@@ -97,19 +97,93 @@ std::array<Sides, 256> all_sides() {
 
 const std::array<Sides, 256> kSides = all_sides();
 
-/// Notes the sides of a cell that its own way doesn't take.
-void note_saddle(std::uint32_t cell, const Sides& sides, std::int32_t step,
-                 const std::array<std::int32_t, 8>& steps, std::vector<Saddle>& saddles) {
-    for (std::size_t s = 0; s < sides.count; ++s) {
-        std::uint32_t bits = sides.bits[s];
-        const auto first = static_cast<std::size_t>(std::countr_zero(bits));
-        bool taken = false;
-        for (; bits != 0; bits &= bits - 1U) {
-            taken = taken || steps[static_cast<std::size_t>(std::countr_zero(bits))] == step;
+/// Reads the ground row by row, top to bottom.
+class RowReader {
+  public:
+    RowReader(const Field<float>& z, std::int32_t first)
+        : z_(z),
+          width_(static_cast<std::size_t>(z.cols())),
+          north_(width_ + 2),
+          here_(width_ + 2),
+          south_(width_ + 2),
+          sign_(width_),
+          step_(width_),
+          pits_(width_ + 1),
+          rim_(width_ + 1),
+          saddles_(width_ + 1),
+          row_(first) {
+        for (std::size_t k = 0; k < 8; ++k) {
+            steps_[k] = kNeighbours[k].down * z.cols() + kNeighbours[k].across;
         }
-        if (!taken) saddles.push_back({cell, cell + static_cast<std::uint32_t>(steps[first])});
+        load_row(z, first - 1, north_);
+        load_row(z, first, here_);
     }
-}
+
+    void next(std::int32_t* way, Landmarks& found) {
+        load_row(z_, row_ + 1, south_);
+        read_row(north_.data(), here_.data(), south_.data(), z_.cols(), sign_.data(), step_.data());
+        const auto start = static_cast<std::uint32_t>(static_cast<std::size_t>(row_) * width_);
+        for (std::size_t c = 0; c < width_; ++c) {
+            const auto cell = static_cast<std::int32_t>(start) + static_cast<std::int32_t>(c);
+            way[c] = sign_[c] == kNothing ? kNoCatchment : onward(cell + step_[c]);
+        }
+        note_landmarks(start, found);
+        ++row_;
+        north_.swap(here_);
+        here_.swap(south_);
+    }
+
+  private:
+    /// Every cell is written to each list and the list then grows past it or doesn't: on rough ground no
+    /// processor guesses which cells are pits or saddles, so a branch here would cost more than the write.
+    void note_landmarks(std::uint32_t start, Landmarks& found) {
+        std::size_t pits = 0;
+        std::size_t rim = 0;
+        std::size_t saddles = 0;
+        for (std::size_t c = 0; c < width_; ++c) {
+            const std::int32_t sign = sign_[c];
+            const auto cell = start + static_cast<std::uint32_t>(c);
+            pits_[pits] = cell;
+            pits += (sign & (kLower | kNothing)) == 0 ? 1U : 0U;
+            rim_[rim] = cell;
+            rim += (sign & kBesideNothing) != 0 ? 1U : 0U;
+            saddles_[saddles] = static_cast<std::uint32_t>(c);
+            saddles += kSides[static_cast<std::size_t>(sign & kLower)].count > 1 ? 1U : 0U;
+        }
+        found.pits.insert(found.pits.end(), pits_.begin(), pits_.begin() + static_cast<std::ptrdiff_t>(pits));
+        found.rim.insert(found.rim.end(), rim_.begin(), rim_.begin() + static_cast<std::ptrdiff_t>(rim));
+        for (std::size_t k = 0; k < saddles; ++k) note_saddle(start, saddles_[k], found.saddles);
+    }
+
+    /// Notes the sides of a saddle that its own way doesn't take.
+    void note_saddle(std::uint32_t start, std::size_t c, std::vector<Saddle>& saddles) const {
+        const Sides& sides = kSides[static_cast<std::size_t>(sign_[c] & kLower)];
+        std::uint32_t taken = 0;
+        for (std::uint32_t k = 0; k < 8; ++k) taken |= (steps_[k] == step_[c] ? 1U : 0U) << k;
+        // On very narrow ground two steps may be the same number, but only one of them stays on the ground.
+        taken &= static_cast<std::uint32_t>(sign_[c]) & 255U;
+        const auto cell = start + static_cast<std::uint32_t>(c);
+        for (std::size_t s = 0; s < sides.count; ++s) {
+            const std::uint32_t side = sides.bits[s];
+            const auto first = static_cast<std::size_t>(std::countr_zero(side));
+            if ((side & taken) == 0)
+                saddles.push_back({cell, cell + static_cast<std::uint32_t>(steps_[first])});
+        }
+    }
+
+    const Field<float>& z_;
+    std::size_t width_;
+    PaddedRow north_;
+    PaddedRow here_;
+    PaddedRow south_;
+    std::vector<std::int32_t> sign_;
+    std::vector<std::int32_t> step_;
+    std::vector<std::uint32_t> pits_;
+    std::vector<std::uint32_t> rim_;
+    std::vector<std::uint32_t> saddles_;  // columns
+    std::int32_t row_;
+    std::array<std::int32_t, 8> steps_{};
+};
 
 std::int32_t read(std::int32_t& number) {
     return std::atomic_ref<std::int32_t>(number).load(std::memory_order_relaxed);
@@ -122,40 +196,9 @@ void write(std::int32_t& number, std::int32_t value) {
 
 Landmarks find_descent(const Field<float>& z, std::int32_t first, std::int32_t last,
                        Field<std::int32_t>& way) {
-    const std::int32_t cols = z.cols();
-    const auto width = static_cast<std::size_t>(cols);
-    std::array<std::int32_t, 8> steps{};
-    std::transform(kNeighbours.begin(), kNeighbours.end(), steps.begin(),
-                   [cols](const Neighbour& n) { return n.down * cols + n.across; });
-    PaddedRow north(width + 2);
-    PaddedRow here(width + 2);
-    PaddedRow south(width + 2);
-    std::vector<std::int32_t> sign(width);
-    std::vector<std::int32_t> step(width);
     Landmarks found;
-    load_row(z, first - 1, north);
-    load_row(z, first, here);
-    for (std::int32_t r = first; r < last; ++r) {
-        load_row(z, r + 1, south);
-        read_row(north.data(), here.data(), south.data(), cols, sign.data(), step.data());
-        const auto start = static_cast<std::uint32_t>(static_cast<std::size_t>(r) * width);
-        std::int32_t* out = way.row(r).data();
-        for (std::size_t c = 0; c < width; ++c) {
-            const auto cell = start + static_cast<std::uint32_t>(c);
-            out[c] = sign[c] == kNothing ? kNoCatchment : onward(static_cast<std::int32_t>(cell) + step[c]);
-        }
-        for (std::size_t c = 0; c < width; ++c) {
-            const auto cell = start + static_cast<std::uint32_t>(c);
-            const Sides& sides = kSides[static_cast<std::size_t>(sign[c] & kLower)];
-            if (sides.count == 1 && sign[c] < kBesideNothing) continue;
-            if (sign[c] == kNothing) continue;
-            if (sides.count == 0) found.pits.push_back(cell);
-            if ((sign[c] & kBesideNothing) != 0) found.rim.push_back(cell);
-            if (sides.count > 1) note_saddle(cell, sides, step[c], steps, found.saddles);
-        }
-        north.swap(here);
-        here.swap(south);
-    }
+    RowReader reader(z, first);
+    for (std::int32_t r = first; r < last; ++r) reader.next(way.row(r).data(), found);
     return found;
 }
 
