@@ -2,7 +2,8 @@
 #include <gtest/gtest.h>
 #include <omp.h>
 
-#include <set>
+#include <algorithm>
+#include <vector>
 
 #include "sim/catchments.hpp"
 #include "sim/errors.hpp"
@@ -24,6 +25,15 @@ TEST(Catchments, TwoPitsAndThePassBetween) {
     EXPECT_EQ(found.tree[0].cell, 7U);
     EXPECT_EQ(found.rim_height, (std::vector<float>{9.0F, 8.0F}));
     EXPECT_EQ(found.rim_cell[1], 9U);
+}
+
+// By hand; walls above and below, open at the right end.
+TEST(PriorityFlood, FillsTheStripOfThreePits) {
+    const Field<float> z = test::grid_of(
+        {{20, 20, 20, 20, 20, 20, 20, 20}, {10, 4, 6, 3, 5, 2, 7, 1}, {20, 20, 20, 20, 20, 20, 20, 20}});
+    const Field<float> water = test::grid_of(
+        {{20, 20, 20, 20, 20, 20, 20, 20}, {10, 7, 7, 7, 7, 7, 7, 1}, {20, 20, 20, 20, 20, 20, 20, 20}});
+    EXPECT_TRUE(test::same(priority_flood(z), water));
 }
 
 // Barnes, Lehman & Mulla 2014 (sim/priority_flood.hpp) as the published yardstick.

@@ -38,6 +38,7 @@ inline std::vector<NamedGround> ground_of_every_kind() {
     const auto add = [&](std::string name, Field<float> z) {
         all.push_back({std::move(name), std::move(z)});
     };
+    add("noise, large enough for every loop to be shared among threads", noise(700, 650, 14));
     add("noise", noise(301, 257, 1));
     add("fractal", fractal(400, 333, 2));
     add("rough fractal", fractal(256, 300, 3, 20.0F, 0.4));
