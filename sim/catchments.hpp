@@ -39,7 +39,8 @@ struct Catchments {
 
 /// Cuts the ground into catchments. `z` in m, NaN outside the ground; eight neighbours; the ground's edge is
 /// every cell on the raster's edge or beside a NaN. Values must be finite or NaN. At most 2³¹ − 3 cells
-/// (InputError beyond). Threads: OpenMP; the result doesn't depend on their number.
+/// (InputError beyond). Holds up to 15 bytes a cell beyond `z`, on noise. Threads: OpenMP; the result doesn't
+/// depend on their number.
 Catchments find_catchments(const Grid& grid, const Field<float>& z);
 
 }  // namespace lielow

@@ -18,6 +18,10 @@ constexpr std::int32_t kLower = 255;
 constexpr std::int32_t kBesideNothing = 256;  // a neighbour has no value
 constexpr std::int32_t kNothing = 512;        // the cell itself has no value
 
+/// Cells handed to a thread at a time. Not one part for each: a thread that another program keeps waiting
+/// would hold up all.
+constexpr std::size_t kShare = std::size_t{1} << 14U;
+
 /// A row with one cell of nothing on either side, so that the edge needs no special case.
 using PaddedRow = std::vector<float>;
 
@@ -224,7 +228,7 @@ void shorten_ways(std::span<std::int32_t> way, std::size_t begin, std::size_t en
 void follow_ways(std::span<std::int32_t> way) {
     // Several threads may walk the same way at once: each only ever replaces a number by one further along
     // the same way, so whatever another thread reads leads to the same end.
-#pragma omp parallel for schedule(static) if (way.size() > 32768)
+#pragma omp parallel for schedule(dynamic, kShare) if (way.size() > 2 * kShare)
     for (std::size_t cell = 0; cell < way.size(); ++cell) {
         std::int32_t end = read(way[cell]);
         if (end >= kNoCatchment) continue;

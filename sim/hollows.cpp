@@ -156,7 +156,7 @@ Hollows find_hollows(const Grid& grid, const Field<float>& z, const Catchments& 
 
 Field<float> hollow_depth(const Field<float>& z, const Catchments& catchments, const Hollows& hollows) {
     Field<float> depth(z.rows(), z.cols());
-#pragma omp parallel for schedule(static)
+#pragma omp parallel for schedule(dynamic, 65536)
     for (std::size_t cell = 0; cell < z.size(); ++cell) {
         const std::int32_t c = catchments.of_cell[cell];
         const float level = c < 0 ? kNothing : hollows.level_of_catchment[static_cast<std::size_t>(c)];

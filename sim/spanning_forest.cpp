@@ -30,7 +30,7 @@ void lower_to(Lowest& lowest, Lowest value) {
 
 std::vector<Lowest> lowest_of_groups(std::size_t groups, const std::vector<Candidate>& live) {
     std::vector<Lowest> lowest(groups, kNone);
-#pragma omp parallel for schedule(static) if (live.size() > kWorthSharing)
+#pragma omp parallel for schedule(dynamic, 8192) if (live.size() > kWorthSharing)
     for (std::size_t i = 0; i < live.size(); ++i) {
         if (live[i].a == live[i].b) continue;
         const Lowest value = (static_cast<Lowest>(live[i].height) << 32U) | i;

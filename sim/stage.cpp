@@ -63,7 +63,7 @@ float fill_stage_of(const Stage& stage, const Catchments& catchments, const Fiel
 
 Field<float> fill_stage(const Stage& stage, const Catchments& catchments, const Field<float>& z) {
     Field<float> out(z.rows(), z.cols());
-#pragma omp parallel for schedule(static)
+#pragma omp parallel for schedule(dynamic, 65536)
     for (std::size_t cell = 0; cell < z.size(); ++cell) {
         const float height = fill_stage_of(stage, catchments, z, cell);
         out[cell] = height == kNever ? kNothing : height;
@@ -75,7 +75,7 @@ Field<float> fill_depth(const Stage& stage, const Catchments& catchments, const 
                         double stage_m) {
     Field<float> out(z.rows(), z.cols());
     const double surface = static_cast<double>(stage.low_point_m) + stage_m;
-#pragma omp parallel for schedule(static)
+#pragma omp parallel for schedule(dynamic, 65536)
     for (std::size_t cell = 0; cell < z.size(); ++cell) {
         const float level = level_of(stage, catchments, z, cell);
         const double depth = level <= surface ? surface - static_cast<double>(z[cell]) : 0.0;
