@@ -22,13 +22,14 @@ struct Hollow {
 
 struct Hollows {
     std::vector<Hollow> list;  ///< by falling volume, then by pit cell
-    std::vector<float>
-        level_of_catchment;  ///< m: the level to which water rises in it before it leaves the ground
-    std::vector<std::int32_t>
-        hollow_of_catchment;  ///< number in `list`, -1 where the catchment drains freely
+    /// m: the level to which water rises in each catchment before it leaves the ground
+    std::vector<float> level_of_catchment;
+    /// number in `list`, -1 where the catchment drains freely
+    std::vector<std::int32_t> hollow_of_catchment;
 };
 
-/// The edge of the ground drains (see find_catchments); nothing else does.
+/// The edge of the ground drains (see find_catchments); nothing else does. Catchments share a hollow when a
+/// pass between them lies below the water; hollows whose water only just touches at a pass stay two.
 Hollows find_hollows(const Grid& grid, const Field<float>& z, const Catchments& catchments);
 
 /// Depth below the spill level, m: 0 on ground that drains freely, NaN where z is.

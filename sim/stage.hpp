@@ -19,8 +19,8 @@ namespace lielow {
 struct Stage {
     float low_point_m = 0;       ///< elevation of the low point
     std::uint32_t low_cell = 0;  ///< the low point (the first of equals; all equals count as low points)
-    std::vector<float> level_of_catchment;  ///< m: elevation at which water from the low point reaches the
-                                            ///< catchment; +inf never
+    /// m: elevation at which water from the low point reaches each catchment; +inf never
+    std::vector<float> level_of_catchment;
 };
 
 /// Stage above the lowest of `cells` (indices into z; empty = the whole ground). Water may cross any ground,
