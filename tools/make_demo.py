@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
 """Makes the invented farm of demo-dem/: dem.tif, fields.gpkg and belts.gpkg. Needs python3-gdal and numpy.
 
@@ -24,8 +24,8 @@ FIELDS = {
     "Long Swale": [(560, 470), (655, 500), (740, 440), (860, 415), (985, 425), (985, 335), (860, 315), (700, 340)],
     "Low Gate": [(1130, 265), (1120, 400), (1200, 390), (1270, 330), (1302, 265), (1292, 150), (1190, 165)],
 }
-BELT = dict(name="Lower belt", height_m=12.0, openness=0.35, middle=[(1303, 72), (1316, 190), (1322, 275), (1311, 420)],
-            width=16.0)
+BELT = dict(name="Lower belt", height="40 ft", openness=0.35, width_m=16.0,
+            middle=[(1303, 72), (1316, 190), (1322, 275), (1311, 420)])
 
 
 def centres(cell, margin):
@@ -97,7 +97,7 @@ def belt_shape():
     line = ogr.Geometry(ogr.wkbLineString)
     for x, y in BELT["middle"]:
         line.AddPoint_2D(EAST + x, NORTH + y)
-    return line.Buffer(BELT["width"] / 2, 4)
+    return line.Buffer(BELT["width_m"] / 2, 4)
 
 
 def main():
@@ -113,7 +113,7 @@ def main():
     write_dem(folder / "dem.tif", make_ground())
     names = [("name", ogr.OFTString)]
     write_polygons(folder / "fields.gpkg", "fields", names, [((n,), polygon(c)) for n, c in FIELDS.items()])
-    columns = [*names, ("height_m", ogr.OFTReal), ("openness", ogr.OFTReal)]
+    columns = [*names, ("height", ogr.OFTString), ("openness", ogr.OFTReal)]
     write_polygons(folder / "belts.gpkg", "belts", columns, [([BELT[n] for n, _ in columns], belt_shape())])
 
 
