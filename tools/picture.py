@@ -130,9 +130,9 @@ def draw_polygons(axes, path, crs, names):
                 axes.add_patch(patches.Polygon(corners, facecolor="#ffffff80", edgecolor="black", hatch="xxxx",
                                                linewidth=0.8, zorder=2))
         if names and feature.GetFieldIndex("name") >= 0:
-            middle = shape.PointOnSurface()
-            axes.text(middle.GetX(), middle.GetY(), feature["name"], ha="center", va="center", fontsize=10,
-                      fontweight="bold", path_effects=halo, zorder=5)
+            west, east, _, north = shape.GetEnvelope()  # above the outline, so that the name hides nothing inside
+            axes.annotate(feature["name"], xy=((west + east) / 2, north), xytext=(0, 3), textcoords="offset points",
+                          ha="center", fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
 
 
 def draw_scale_bar(axes, shown, units):
@@ -158,7 +158,7 @@ def draw_north(axes):
                   path_effects=[patheffects.withStroke(linewidth=3, foreground="white")])
 
 
-def paint(axes, values, light, limits_ramp_norm):
+def paint(values, light, limits_ramp_norm):
     """The values' colours, shaded by the ground; bare ground stays grey."""
     _, ramp, norm = limits_ramp_norm
     grey = np.repeat((0.35 + 0.6 * light)[..., None], 3, axis=2)
@@ -195,7 +195,7 @@ def draw(raster, png, site_path, units=None, title=None):
     light = hillshade(site_path.parent / site["ground"]["dem"], shown)
 
     sheet, axes, strip, bar = sheet_for(*values.shape)
-    axes.imshow(paint(axes, values, light, parts), extent=shown.extent, interpolation="nearest")
+    axes.imshow(paint(values, light, parts), extent=shown.extent, interpolation="nearest")
     axes.set_anchor("W")
     axes.set_xticks([])
     axes.set_yticks([])
