@@ -58,7 +58,7 @@ class Demo(unittest.TestCase):
         self.assertLess(np.abs(made - kept).max(), 0.02)
 
     def test_site_file_names_files_that_are_there(self):
-        site = tomllib.loads((DEMO / "site.toml").read_text())
+        site = tomllib.loads((DEMO / "site.toml").read_text(encoding="utf-8"))
         for key in ("dem", "fields", "belts"):
             self.assertTrue((DEMO / site["ground"][key]).is_file(), key)
 

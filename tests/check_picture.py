@@ -35,7 +35,7 @@ class Picture(unittest.TestCase):
         rows, cols = np.mgrid[0:60, 0:80]
         self.roof = 100.0 - np.abs(rows - 30.0 + cols - 40.0)  # ridge from south-west to north-east
         write(self.folder / "dem.tif", self.roof)
-        (self.folder / "site.toml").write_text(SITE)
+        (self.folder / "site.toml").write_text(SITE, encoding="utf-8")
 
     def test_units(self):
         scale, offset, unit = picture.UNITS["us"]["temperature"]

@@ -183,7 +183,7 @@ def sheet_for(rows, cols):
 
 
 def draw(raster, png, site_path, units=None, title=None):
-    site = tomllib.loads(site_path.read_text())
+    site = tomllib.loads(site_path.read_text(encoding="utf-8"))
     units = units or site.get("units", "us")
     look = LOOKS.get(raster.stem, PLAIN)
     scale, offset, unit = UNITS[units].get(look.kind, (1, 0, ""))

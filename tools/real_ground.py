@@ -65,7 +65,7 @@ def write_dem(path, z, crs, origin, cell):
 
 def site_folder(folder, title, stage):
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "site.toml").write_text(SITE.format(title=title, stage=stage))
+    (folder / "site.toml").write_text(SITE.format(title=title, stage=stage), encoding="utf-8")
     return folder / "dem.tif"
 
 
