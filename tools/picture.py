@@ -109,6 +109,15 @@ def bands(values, look):
     return limits, ramp, colors.BoundaryNorm(limits, ramp.N, extend=extend)
 
 
+def top_of(shape):
+    """Where the outline's upper side crosses its middle: a name above it hides nothing inside."""
+    west, east, south, north = shape.GetEnvelope()
+    middle = ogr.Geometry(ogr.wkbLineString)
+    for y in (south, north):
+        middle.AddPoint_2D((west + east) / 2, y)
+    return (west + east) / 2, shape.Intersection(middle).GetEnvelope()[3]
+
+
 def draw_polygons(axes, path, crs, names):
     """A polygon layer, reprojected: outlines with their names, or hatched where `names` is false."""
     layer_file = ogr.Open(str(path))
@@ -130,9 +139,8 @@ def draw_polygons(axes, path, crs, names):
                 axes.add_patch(patches.Polygon(corners, facecolor="#ffffff80", edgecolor="black", hatch="xxxx",
                                                linewidth=0.8, zorder=2))
         if names and feature.GetFieldIndex("name") >= 0:
-            west, east, _, north = shape.GetEnvelope()  # above the outline, so that the name hides nothing inside
-            axes.annotate(feature["name"], xy=((west + east) / 2, north), xytext=(0, 3), textcoords="offset points",
-                          ha="center", fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
+            axes.annotate(feature["name"], xy=top_of(shape), xytext=(0, 4), textcoords="offset points", ha="center",
+                          fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
 
 
 def draw_scale_bar(axes, shown, units):
