@@ -16,7 +16,7 @@ constexpr double gravity = 9.81;
 /// Deepest pools lie this many times colder than flat land before the ladder ends.
 constexpr double ladder_reserve = 1.5;
 
-double loss_of(const NightSettings& s) {
+double loss_of(const NightSetup& s) {
     return s.heat_loss_w_m2 * cloud_factor(s.cloud) /
            air_heat_capacity(s.evening_air_k, s.reference_elevation_m);
 }
@@ -28,7 +28,7 @@ double gap_floor(double mixing, double sheet_step, double loss) {
     return std::clamp(0.5 * natural, 0.05, 0.5);
 }
 
-StackParameters stack_parameters(const NightSettings& s, const NightPlan& plan, EdgeKind edges) {
+StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, EdgeKind edges) {
     StackParameters p;
     p.buoyancy = night_buoyancy(plan.sheets, plan.sheet_step_k, s.evening_air_k);
     p.edges = {edges, edges, edges, edges};
@@ -44,7 +44,7 @@ StackParameters stack_parameters(const NightSettings& s, const NightPlan& plan, 
 /// Level open land of the same night: one column, advanced alongside.
 class FarField {
   public:
-    FarField(const NightSettings& s, const NightPlan& plan)
+    FarField(const NightSetup& s, const NightPlan& plan)
         : solver_({1, 1, 1, 1}, Field<double>(1, 1, 0.0), stack_parameters(s, plan, EdgeKind::wall)),
           full_growth_(s.mixing_m2_s * plan.sheet_step_k / plan.loss_k_m_s) {
         solver_.set_loss(plan.loss_k_m_s);
@@ -141,7 +141,7 @@ class ColdestMoment {
     std::vector<Field<float>> height_;
 };
 
-void close_heat(const StackSolver<float>& solver, const NightSettings& s, NightResult& result) {
+void close_heat(const StackSolver<float>& solver, const NightSetup& s, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
     result.heat_in_air_k_m3 = budget.buoyancy_content * to_heat;
@@ -164,7 +164,7 @@ double air_heat_capacity(double temperature_k, double elevation_m) {
     return heat * pressure / (gas_constant * temperature_k);
 }
 
-NightPlan plan_night(const Ground& ground, const NightSettings& s) {
+NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     NightPlan plan;
     plan.loss_k_m_s = loss_of(s);
     if (!(plan.loss_k_m_s > 0))
@@ -211,7 +211,7 @@ NightPlan plan_night(const Ground& ground, const NightSettings& s) {
     return plan;
 }
 
-NightResult run_night(const Ground& ground, const NightSettings& s, const NightPlan& plan,
+NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
                       const NightCanopy* canopy, const NightProgress& progress) {
     NightResult result;
     result.plan = plan;

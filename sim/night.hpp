@@ -20,7 +20,7 @@ namespace lielow {
 /// Dry adiabatic lapse rate g/cp, K/m.
 inline constexpr double dry_lapse = 9.81 / 1005.0;
 
-struct NightSettings {
+struct NightSetup {
     double duration_s = 36000;      ///< sunset to sunrise
     double evening_air_k = 283.15;  ///< at sunset, at the reference elevation
     double reference_elevation_m = 0;
@@ -57,7 +57,7 @@ struct NightPlan {
     double expected_work = 0;  ///< cell-sheet steps
 };
 
-NightPlan plan_night(const Ground& ground, const NightSettings& settings);
+NightPlan plan_night(const Ground& ground, const NightSetup& settings);
 
 /// The stack at one moment, on the coarse grid.
 struct NightState {
@@ -97,7 +97,7 @@ using NightProgress = std::function<bool(double share)>;
 
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
-NightResult run_night(const Ground& ground, const NightSettings& settings, const NightPlan& plan,
+NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
                       const NightCanopy* canopy = nullptr, const NightProgress& progress = {});
 
 }  // namespace lielow

@@ -122,7 +122,7 @@ Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfac
     return out;
 }
 
-void deficit_to_celsius(const Ground& ground, const NightSettings& s, Field<float>& deficit) {
+void deficit_to_celsius(const Ground& ground, const NightSetup& s, Field<float>& deficit) {
     const double evening_c = s.evening_air_k - 273.15;
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < deficit.rows(); ++j) {

@@ -39,6 +39,6 @@ Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfac
 
 /// Temperature, °C, from the deficit (replaced in place): the evening air cooled by the dry lapse with
 /// height, less the deficit.
-void deficit_to_celsius(const Ground& ground, const NightSettings& settings, Field<float>& deficit);
+void deficit_to_celsius(const Ground& ground, const NightSetup& settings, Field<float>& deficit);
 
 }  // namespace lielow

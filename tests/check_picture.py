@@ -1,0 +1,78 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: Apache-2.0
+"""Checks what tools/picture.py makes of numbers: units, light, the grey of bare ground, and a picture at the end."""
+import pathlib
+import sys
+import tempfile
+import unittest
+
+import numpy as np
+from matplotlib import image
+from osgeo import gdal, ogr, osr
+
+PROJECT = pathlib.Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(PROJECT / "tools"))
+import picture  # noqa: E402
+
+SITE = 'title = "A slope"\nunits = "us"\n[ground]\ndem = "dem.tif"\n'
+
+
+def write(path, values, cell=5.0):
+    file = gdal.GetDriverByName("GTiff").Create(str(path), values.shape[1], values.shape[0], 1, gdal.GDT_Float32)
+    file.SetGeoTransform((500000, cell, 0, 4400000, 0, -cell))
+    crs = osr.SpatialReference()
+    crs.ImportFromEPSG(26917)
+    file.SetProjection(crs.ExportToWkt())
+    file.GetRasterBand(1).SetNoDataValue(-9999)
+    file.GetRasterBand(1).WriteArray(values)
+
+
+class Picture(unittest.TestCase):
+    def setUp(self):
+        holder = tempfile.TemporaryDirectory()
+        self.addCleanup(holder.cleanup)
+        self.folder = pathlib.Path(holder.name)
+        rows, cols = np.mgrid[0:60, 0:80]
+        self.roof = 100.0 - np.abs(rows - 30.0 + cols - 40.0)  # ridge from south-west to north-east
+        write(self.folder / "dem.tif", self.roof)
+        (self.folder / "site.toml").write_text(SITE, encoding="utf-8")
+
+    def test_units(self):
+        scale, offset, unit = picture.UNITS["us"]["temperature"]
+        self.assertEqual((100 * scale + offset, unit), (212, "°F"))  # water boils
+        scale, offset, unit = picture.UNITS["us"]["difference"]
+        self.assertEqual((5 * scale + offset, unit), (9, "°F"))
+        self.assertAlmostEqual(0.3048 * picture.UNITS["us"]["length"][0], 1)
+
+    def test_light_falls_from_the_north_west(self):
+        light = picture.hillshade(self.folder / "dem.tif", picture.read_map(self.folder / "dem.tif"))
+        self.assertGreater(light[10, 10], light[50, 70])
+
+    def test_holes_become_nan(self):
+        self.roof[5:9, 5:9] = -9999
+        write(self.folder / "holes.tif", self.roof)
+        self.assertEqual(np.isnan(picture.read_map(self.folder / "holes.tif").values).sum(), 16)
+
+    def test_dry_ground_is_grey_and_water_is_not(self):
+        depth = np.where(self.roof < 70, 70 - self.roof, 0)
+        write(self.folder / "fill_depth.tif", depth)
+        shown = picture.read_map(self.folder / "fill_depth.tif")
+        values = np.where(shown.values > 0, shown.values, np.nan)
+        light = picture.hillshade(self.folder / "dem.tif", shown)
+        painted = picture.paint(values, light, picture.bands(values, picture.LOOKS["fill_depth"]))
+        colourful = np.ptp(painted, axis=2) > 0.05
+        np.testing.assert_array_equal(colourful, depth > 0)
+
+    def test_draws_a_page(self):
+        write(self.folder / "night_offset.tif", self.roof / 50 - 2)
+        png = self.folder / "new" / "night_offset.png"
+        picture.draw(self.folder / "night_offset.tif", png, self.folder / "site.toml")
+        page = image.imread(png)
+        self.assertGreater(page.shape[1], 1000)
+        self.assertGreater((np.ptp(page[..., :3], axis=2) > 0.05).mean(), 0.5)  # the map fills most of the page
+
+
+if __name__ == "__main__":
+    for module in (gdal, ogr, osr):
+        module.UseExceptions()
+    unittest.main(verbosity=2)

@@ -1,0 +1,121 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: Apache-2.0
+"""Makes the invented farm of demo-dem/: dem.tif, fields.gpkg and belts.gpkg. Needs python3-gdal and numpy.
+
+Usage: make_demo.py [FOLDER]   (default: demo-dem/ beside tools/)
+"""
+import argparse
+import pathlib
+
+import numpy as np
+from osgeo import gdal, ogr, osr
+
+import demo_ground
+
+CELL = 2.0  # m
+EAST, NORTH = 500000.0, 4400000.0  # m, south-west corner: round numbers, no real farm lies behind them
+CRS, CRS_WITH_HEIGHT = "EPSG:26917", "EPSG:26917+5703"  # NAD83 / UTM 17N; NAVD88 height in metres
+
+# Corners in metres east and north of the south-west corner.
+FIELDS = {
+    "Top Rail": [(955, 925), (1000, 1060), (1185, 1062), (1225, 985), (1190, 905), (1060, 890)],
+    "Shelf Piece": [(270, 800), (262, 905), (330, 945), (455, 925), (520, 880), (505, 800), (430, 770), (340, 770)],
+    "Kettle Piece": [(570, 655), (545, 765), (590, 810), (700, 795), (735, 700), (720, 645), (640, 632)],
+    "Long Swale": [(560, 470), (655, 500), (740, 440), (860, 415), (985, 425), (985, 335), (860, 315), (700, 340)],
+    "Low Gate": [(1130, 265), (1120, 400), (1200, 390), (1270, 330), (1302, 265), (1292, 150), (1190, 165)],
+}
+BELT = dict(name="Lower belt", height="40 ft", openness=0.35, width_m=16.0,
+            middle=[(1303, 72), (1316, 190), (1322, 275), (1311, 420)])
+
+
+def centres(cell, margin):
+    x = np.arange(-margin + cell / 2, demo_ground.WIDTH + margin, cell)
+    y = np.arange(demo_ground.HEIGHT + margin - cell / 2, -margin, -cell)
+    return np.meshgrid(x, y)
+
+
+def refined(z, cell, margin):
+    """The weathered ground on the demo's own cells (cubic spline: no trace of the coarse grid)."""
+    coarse = gdal.GetDriverByName("MEM").Create("", z.shape[1], z.shape[0], 1, gdal.GDT_Float64)
+    coarse.SetGeoTransform((-margin, cell, 0, demo_ground.HEIGHT + margin, 0, -cell))
+    coarse.GetRasterBand(1).WriteArray(z)
+    bounds = (0, 0, demo_ground.WIDTH, demo_ground.HEIGHT)
+    fine = gdal.Warp("", coarse, format="MEM", outputBounds=bounds, xRes=CELL, yRes=CELL, resampleAlg="cubicspline")
+    return fine.ReadAsArray()
+
+
+def make_ground():
+    x, y = centres(demo_ground.COARSE, demo_ground.MARGIN)
+    weathered = demo_ground.weather(demo_ground.skeleton(x, y), demo_ground.COARSE)
+    z = refined(weathered, demo_ground.COARSE, demo_ground.MARGIN)
+    x, y = centres(CELL, 0.0)
+    z = demo_ground.small_forms(demo_ground.with_hollow(z, x, y), x, y)
+    return np.round(z, 2).astype(np.float32)
+
+
+def reference(code):
+    crs = osr.SpatialReference()
+    crs.SetFromUserInput(code)
+    return crs
+
+
+def write_dem(path, z):
+    options = ["TILED=YES", "COMPRESS=DEFLATE", "PREDICTOR=3", "ZLEVEL=9"]
+    dem = gdal.GetDriverByName("GTiff").Create(str(path), z.shape[1], z.shape[0], 1, gdal.GDT_Float32, options)
+    dem.SetGeoTransform((EAST, CELL, 0, NORTH + demo_ground.HEIGHT, 0, -CELL))
+    dem.SetProjection(reference(CRS_WITH_HEIGHT).ExportToWkt(["FORMAT=WKT2_2019"]))
+    band = dem.GetRasterBand(1)
+    band.SetDescription("ground elevation of an invented farm")
+    band.SetUnitType("m")
+    band.WriteArray(z)
+
+
+def polygon(corners):
+    ring = ogr.Geometry(ogr.wkbLinearRing)
+    for x, y in [*corners, corners[0]]:
+        ring.AddPoint_2D(EAST + x, NORTH + y)
+    shape = ogr.Geometry(ogr.wkbPolygon)
+    shape.AddGeometry(ring)
+    return shape
+
+
+def write_polygons(path, layer_name, columns, records):
+    path.unlink(missing_ok=True)
+    data = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
+    layer = data.CreateLayer(layer_name, reference(CRS), ogr.wkbPolygon)
+    for name, kind in columns:
+        layer.CreateField(ogr.FieldDefn(name, kind))
+    for values, shape in records:
+        feature = ogr.Feature(layer.GetLayerDefn())
+        for (name, _), value in zip(columns, values):
+            feature[name] = value
+        feature.SetGeometry(shape)
+        layer.CreateFeature(feature)
+
+
+def belt_shape():
+    line = ogr.Geometry(ogr.wkbLineString)
+    for x, y in BELT["middle"]:
+        line.AddPoint_2D(EAST + x, NORTH + y)
+    return line.Buffer(BELT["width_m"] / 2, 4)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("folder", nargs="?", type=pathlib.Path,
+                        default=pathlib.Path(__file__).resolve().parent.parent / "demo-dem")
+    folder = parser.parse_args().folder
+    folder.mkdir(parents=True, exist_ok=True)
+    gdal.UseExceptions()
+    ogr.UseExceptions()
+    osr.UseExceptions()
+    gdal.SetConfigOption("OGR_CURRENT_DATE", "2026-01-01T00:00:00.000Z")  # else every run gives another file
+    write_dem(folder / "dem.tif", make_ground())
+    names = [("name", ogr.OFTString)]
+    write_polygons(folder / "fields.gpkg", "fields", names, [((n,), polygon(c)) for n, c in FIELDS.items()])
+    columns = [*names, ("height", ogr.OFTString), ("openness", ogr.OFTReal)]
+    write_polygons(folder / "belts.gpkg", "belts", columns, [([BELT[n] for n, _ in columns], belt_shape())])
+
+
+if __name__ == "__main__":
+    main()

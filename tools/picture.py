@@ -1,0 +1,240 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: Apache-2.0
+"""Draws one result raster over the hillshaded ground as a PNG to hand on. Needs python3-gdal, numpy, matplotlib.
+
+Usage: picture.py RASTER.tif PICTURE.png --site SITE.toml [--units us|si] [--title TEXT]
+"""
+import argparse
+import dataclasses
+import pathlib
+import tomllib
+
+import matplotlib
+import numpy as np
+from osgeo import gdal, ogr, osr
+
+matplotlib.use("Agg")
+from matplotlib import colors, figure, patches, patheffects, ticker  # noqa: E402
+
+LARGEST = 1600  # pixels along the longer side
+FOOT = 0.3048  # m
+
+
+@dataclasses.dataclass(frozen=True)
+class Look:
+    """How one raster is shown; `colder`/`deeper` ground is always the darker end of the ramp."""
+    title: str
+    label: str
+    ramp: str
+    kind: str  # "length", "difference" (of temperature) or "temperature"
+    from_zero: bool = False  # nothing is drawn where the value is 0
+
+
+LOOKS = {
+    "night_offset": Look("Colder or warmer than the reference spot", "against the reference spot", "cividis",
+                         "difference"),
+    "night_low": Look("Lowest air temperature of the night at plant height", "lowest air temperature", "cividis",
+                      "temperature"),
+    "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length"),
+    "fill_stage": Look("Stage at which the ground goes under", "stage above the low point", "viridis", "length"),
+    "fill_depth": Look("Depth of water at the stage asked for", "depth of water", "viridis_r", "length", True),
+    "hollow_depth": Look("Closed hollows, filled to the spill", "depth below the spill level", "viridis_r", "length",
+                         True),
+}
+PLAIN = Look("", "value", "viridis", "plain")
+UNITS = {  # kind: (scale, offset, unit) from SI
+    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F")},
+    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C")},
+}
+
+
+@dataclasses.dataclass
+class Map:
+    """Values on a north-up grid and where it lies."""
+    values: np.ndarray
+    extent: tuple  # west, east, south, north in the CRS's unit
+    crs: osr.SpatialReference
+    metres_per_unit: float
+
+
+def reference(wkt):
+    crs = osr.SpatialReference()
+    crs.SetFromUserInput(wkt)
+    crs.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
+    return crs
+
+
+def read_map(path):
+    """The raster, north-up, no larger than a picture needs; NaN where it holds nothing."""
+    source = gdal.Open(str(path))
+    shrink = max(1.0, max(source.RasterXSize, source.RasterYSize) / LARGEST)
+    t = source.GetGeoTransform()
+    cell = [shrink * np.hypot(t[1], t[4]), shrink * np.hypot(t[2], t[5])]
+    north_up = gdal.Warp("", source, format="MEM", xRes=cell[0], yRes=cell[1], resampleAlg="near",
+                         outputType=gdal.GDT_Float32, dstNodata=np.nan)
+    t = north_up.GetGeoTransform()
+    extent = (t[0], t[0] + t[1] * north_up.RasterXSize, t[3] + t[5] * north_up.RasterYSize, t[3])
+    crs = reference(source.GetProjection())
+    unit = crs.GetLinearUnits() if crs.IsProjected() else 111195.0 * np.cos(np.radians(np.mean(extent[2:])))
+    return Map(north_up.ReadAsArray().astype(float), extent, crs, unit)
+
+
+def hillshade(dem_path, shown):
+    """Light from the north-west on the ground, 0..1; slopes are stretched so that any ground shows its shape."""
+    rows, cols = shown.values.shape
+    west, east, south, north = shown.extent
+    ground = gdal.Warp("", str(dem_path), format="MEM", outputBounds=(west, south, east, north), width=cols,
+                       height=rows, dstSRS=shown.crs.ExportToWkt(["FORMAT=WKT2_2019"]), resampleAlg="bilinear",
+                       outputType=gdal.GDT_Float32, dstNodata=np.nan)
+    down, right = np.gradient(ground.ReadAsArray().astype(float))
+    steepness = np.hypot(down, right)
+    stretch = 0.45 / max(np.nanpercentile(steepness, 90), 1e-9)
+    down, right = down * stretch, right * stretch
+    azimuth, height = np.radians(315), np.radians(45)
+    light = np.sin(height) + np.cos(height) * (down * np.cos(azimuth) - right * np.sin(azimuth))
+    return np.clip(light / np.sqrt(1 + down**2 + right**2), 0, 1)
+
+
+def bands(values, look):
+    """Round class limits, about nine of them, and the colours between."""
+    low, high = np.nanpercentile(values, [0.5, 99.5]) if np.isfinite(values).any() else (0, 1)
+    if look.from_zero:
+        low = 0.0
+    if high - low < 1e-6:
+        low, high = low - 0.5, high + 0.5
+    limits = ticker.MaxNLocator(nbins=9, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high)
+    ramp = matplotlib.colormaps[look.ramp].resampled(256)
+    beyond_low, beyond_high = np.nanmin(values) < limits[0], np.nanmax(values) > limits[-1]
+    extend = {(0, 0): "neither", (1, 0): "min", (0, 1): "max", (1, 1): "both"}[(int(beyond_low), int(beyond_high))]
+    return limits, ramp, colors.BoundaryNorm(limits, ramp.N, extend=extend)
+
+
+def top_of(shape):
+    """Where the outline's upper side crosses its middle: a name above it hides nothing inside."""
+    west, east, south, north = shape.GetEnvelope()
+    middle = ogr.Geometry(ogr.wkbLineString)
+    for y in (south, north):
+        middle.AddPoint_2D((west + east) / 2, y)
+    return (west + east) / 2, shape.Intersection(middle).GetEnvelope()[3]
+
+
+def draw_polygons(axes, path, crs, names):
+    """A polygon layer, reprojected: outlines with their names, or hatched where `names` is false."""
+    layer_file = ogr.Open(str(path))
+    layer = layer_file.GetLayer(0)
+    source = layer.GetSpatialRef().Clone()
+    source.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
+    change = osr.CoordinateTransformation(source, crs)
+    halo = [patheffects.withStroke(linewidth=3, foreground="white")]
+    for feature in layer:
+        shape = feature.GetGeometryRef().Clone()
+        shape.Transform(change)
+        parts = [shape] if shape.GetGeometryName() == "POLYGON" else list(shape)
+        for part in parts:
+            corners = np.array(part.GetGeometryRef(0).GetPoints())[:, :2]
+            if names:
+                axes.plot(*corners.T, color="white", linewidth=3.2, zorder=3)
+                axes.plot(*corners.T, color="black", linewidth=1.4, zorder=4)
+            else:
+                axes.add_patch(patches.Polygon(corners, facecolor="#ffffff80", edgecolor="black", hatch="xxxx",
+                                               linewidth=0.8, zorder=2))
+        if names and feature.GetFieldIndex("name") >= 0:
+            axes.annotate(feature["name"], xy=top_of(shape), xytext=(0, 4), textcoords="offset points", ha="center",
+                          fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
+
+
+def draw_scale_bar(axes, shown, units):
+    """A bar of a round length, at most a quarter of the map, on a strip as wide as the map."""
+    unit_metres, unit = (FOOT, "ft") if units == "us" else (1.0, "m")
+    width = (shown.extent[1] - shown.extent[0]) * shown.metres_per_unit / unit_metres
+    power = 10.0 ** np.floor(np.log10(width / 4))
+    length = max(n * power for n in (1, 2, 5) if n * power <= width / 4)
+    axes.set_axis_off()
+    axes.set_xlim(0, width)
+    axes.set_ylim(0, 1)
+    for start, shade in ((0, "black"), (length / 2, "white")):
+        axes.add_patch(patches.Rectangle((start, 0.62), length / 2, 0.3, facecolor=shade, edgecolor="black",
+                                         clip_on=False))
+    for at, text in ((0, "0"), (length / 2, f"{length / 2:,.0f}"), (length, f"{length:,.0f} {unit}")):
+        axes.text(at, 0.5, text, ha="center", va="top", fontsize=9)
+
+
+def draw_north(axes):
+    axes.annotate("N", xy=(0.965, 0.985), xytext=(0.965, 0.885), xycoords="axes fraction", ha="center", va="center",
+                  fontsize=13, fontweight="bold", zorder=6,
+                  arrowprops=dict(arrowstyle="-|>,head_width=0.5,head_length=0.9", facecolor="black", linewidth=1.8),
+                  path_effects=[patheffects.withStroke(linewidth=3, foreground="white")])
+
+
+def paint(values, light, limits_ramp_norm):
+    """The values' colours, shaded by the ground; bare ground stays grey."""
+    _, ramp, norm = limits_ramp_norm
+    grey = np.repeat((0.35 + 0.6 * light)[..., None], 3, axis=2)
+    grey[np.isnan(light)] = 1.0
+    tint = ramp(norm(np.nan_to_num(values)))[..., :3]
+    shaded = tint * (0.62 + 0.45 * np.nan_to_num(light, nan=0.8))[..., None]
+    return np.clip(np.where(np.isnan(values)[..., None], grey, shaded), 0, 1)
+
+
+def sheet_for(rows, cols):
+    """The page, with room in inches for titles above, the scale bar below and the colours to the right of the map."""
+    inches = min(9.1 / cols, 8.2 / rows)
+    width, height = max(cols * inches, 4.5), rows * inches
+    page = np.array((width + 1.9, height + 1.2))
+    sheet = figure.Figure(figsize=page, dpi=130)
+
+    def place(left, bottom, wide, high):
+        return sheet.add_axes((left / page[0], bottom / page[1], wide / page[0], high / page[1]))
+
+    return (sheet, place(0.35, 0.5, width, height), place(0.35, 0.06, cols * inches, 0.38),
+            place(cols * inches + 0.55, 0.5 + 0.1 * height, 0.25, 0.8 * height))
+
+
+def draw(raster, png, site_path, units=None, title=None):
+    site = tomllib.loads(site_path.read_text(encoding="utf-8"))
+    units = units or site.get("units", "us")
+    look = LOOKS.get(raster.stem, PLAIN)
+    scale, offset, unit = UNITS[units].get(look.kind, (1, 0, ""))
+    shown = read_map(raster)
+    values = shown.values * scale + offset
+    if look.from_zero:
+        values[values <= 0] = np.nan
+    limits, ramp, norm = parts = bands(values, look)
+    light = hillshade(site_path.parent / site["ground"]["dem"], shown)
+
+    sheet, axes, strip, bar = sheet_for(*values.shape)
+    axes.imshow(paint(values, light, parts), extent=shown.extent, interpolation="nearest")
+    axes.set_anchor("W")
+    axes.set_xticks([])
+    axes.set_yticks([])
+    for layer in ("belts", "fields"):
+        if layer in site["ground"]:
+            draw_polygons(axes, site_path.parent / site["ground"][layer], shown.crs, names=layer == "fields")
+    axes.set_xlim(*shown.extent[:2])
+    axes.set_ylim(*shown.extent[2:])
+    draw_scale_bar(strip, shown, units)
+    draw_north(axes)
+    for text, above, style in ((title or look.title or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
+                               (site.get("title", ""), 8, dict(fontsize=11, color="#444444"))):
+        axes.annotate(text, xy=(0, 1), xytext=(0, above), xycoords="axes fraction", textcoords="offset points", **style)
+    sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
+                   spacing="proportional", label=f"{look.label} ({unit})" if unit else look.label)
+    png.parent.mkdir(parents=True, exist_ok=True)
+    sheet.savefig(png)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("raster", type=pathlib.Path)
+    parser.add_argument("png", type=pathlib.Path)
+    parser.add_argument("--site", type=pathlib.Path, required=True, help="site file: names the ground and the fields")
+    parser.add_argument("--units", choices=UNITS, help="default: the site file's")
+    parser.add_argument("--title")
+    args = parser.parse_args()
+    for module in (gdal, ogr, osr):
+        module.UseExceptions()
+    draw(args.raster, args.png, args.site, args.units, args.title)
+
+
+if __name__ == "__main__":
+    main()
