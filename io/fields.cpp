@@ -2,18 +2,16 @@
 #include "io/fields.hpp"
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 #include <ogrsf_frmts.h>
 
 #include <cmath>
 #include <map>
 #include <numeric>
-#include <system_error>
 
 #include "io/gdal_coverage.hpp"
 #include "io/gdal_outline.hpp"
-#include "io/gdal_position.hpp"
 #include "io/gdal_session.hpp"
+#include "io/gdal_vector.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -26,54 +24,6 @@ struct Outline {
     std::string name;
     gdal::Polygons polygons;  // the file's CRS
 };
-
-gdal::Dataset open_vector(const std::filesystem::path& path) {
-    const std::string text = path.string();
-    const gdal::Errors errors;
-    gdal::Dataset dataset(
-        GDALDataset::Open(text.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR));
-    if (dataset) return dataset;
-    std::error_code ignored;
-    if (!std::filesystem::exists(path, ignored))
-        throw InputError(fmt::format("{}: no such file (the fields)", text));
-    throw InputError(fmt::format("{} can't be read as outlines; is it a vector file, and is it whole? ({})",
-                                 text, errors.text()));
-}
-
-bool may_hold_polygons(const OGRLayer& layer) {
-    const OGRwkbGeometryType type = wkbFlatten(const_cast<OGRLayer&>(layer).GetGeomType());
-    return type == wkbUnknown || type == wkbGeometryCollection || OGR_GT_IsSurface(type) ||
-           OGR_GT_IsSubClassOf(type, wkbMultiSurface);
-}
-
-/// The one layer with polygons, or the one of them named "fields".
-OGRLayer& field_layer(GDALDataset& dataset, const std::string& file) {
-    std::vector<OGRLayer*> found;
-    std::vector<std::string> names;
-    for (OGRLayer* layer : dataset.GetLayers()) {
-        if (!may_hold_polygons(*layer)) continue;
-        if (EQUAL(layer->GetName(), "fields")) return *layer;
-        found.push_back(layer);
-        names.emplace_back(layer->GetName());
-    }
-    if (found.empty())
-        throw InputError(fmt::format("{} holds no polygons; give the outlines of the fields", file));
-    if (found.size() > 1) {
-        throw InputError(
-            fmt::format("{} holds several layers with polygons ({}); name the one to use \"fields\"", file,
-                        fmt::join(names, ", ")));
-    }
-    return *found.front();
-}
-
-OGRSpatialReference layer_crs(const OGRLayer& layer, const std::string& file) {
-    const OGRSpatialReference* crs = const_cast<OGRLayer&>(layer).GetSpatialRef();
-    if (crs == nullptr || crs->IsEmpty() || crs->IsLocal()) {
-        throw InputError(
-            fmt::format("{} doesn't say its CRS; save it again with one (a shapefile needs its .prj)", file));
-    }
-    return gdal::horizontal(*crs);
-}
 
 /// Attribute "name" in any case, else the first text attribute, else -1.
 int name_attribute(OGRFeatureDefn& attributes) {
@@ -175,26 +125,13 @@ FarmField on_ground(Outline outline, OGRCoordinateTransformation* to_ground, con
 std::vector<FarmField> read_fields(const std::filesystem::path& path, const Grid& grid,
                                    const GeoReference& geo, std::vector<std::string>& notes) {
     const std::string file = gdal::display_name(path);
-    const gdal::Dataset dataset = open_vector(path);
-    OGRLayer& layer = field_layer(*dataset, file);
-    const OGRSpatialReference crs = layer_crs(layer, file);
-    const OGRSpatialReference ground_crs = gdal::crs_from(geo.wkt);
-    std::vector<Outline> outlines = read_outlines(layer, crs, file, notes);
+    const gdal::PolygonSource source(path, "fields", "outlines of the fields", geo, notes);
+    std::vector<Outline> outlines = read_outlines(source.layer(), source.crs(), file, notes);
     check_names(outlines, file);
-    gdal::Transformation to_ground;
-    if (!crs.IsSame(&ground_crs)) {
-        to_ground = gdal::transformation(crs, ground_crs);
-        if (!to_ground) {
-            throw InputError(fmt::format("{} ({}) can't be brought into the DEM's CRS ({})", file,
-                                         crs.GetName(), ground_crs.GetName()));
-        }
-        notes.push_back(
-            fmt::format("{}: brought from {} into {}", file, crs.GetName(), ground_crs.GetName()));
-    }
     const gdal::Polygons extent = gdal::extent_of(grid, geo);
     std::vector<FarmField> fields;
     for (Outline& outline : outlines) {
-        fields.push_back(on_ground(std::move(outline), to_ground.get(), *extent, grid, geo, file, notes));
+        fields.push_back(on_ground(std::move(outline), source.to_ground(), *extent, grid, geo, file, notes));
     }
     return fields;
 }

@@ -47,6 +47,9 @@ std::vector<FieldColumn> field_columns() {
         {"under water", area, figure("under_water_m2")},
         {"all under at", height, figure("all_under_stage_m")},
         {"deepest hollow", height, raster("hollow_depth", &RasterFigures::greatest)},
+        {"coldest", temperature_difference, raster("night_offset", &RasterFigures::least)},
+        {"median", temperature_difference, raster("night_offset", &RasterFigures::median)},
+        {"clearly colder", area, figure("colder_by_2_degf_m2")},
     };
 }
 

@@ -21,6 +21,10 @@ void blank_unknown(Field<float>& values, const Field<std::uint8_t>& known) {
 
 const std::vector<Part>& part_table() {
     static const std::vector<Part> parts{
+        {"night",
+         "lowest temperature of a clear calm night, its offset from the reference spot, depth of the cold "
+         "air",
+         run_night_part},
         {"water", "fill stage, depth at the stage asked for, closed hollows", run_water},
     };
     return parts;

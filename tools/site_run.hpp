@@ -2,6 +2,7 @@
 // What the parts of a run (water, night ...) share, and what each of them does with a finished raster.
 #pragma once
 
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -12,6 +13,7 @@
 #include "io/sites_gpkg.hpp"
 #include "io/staging.hpp"
 #include "io/summary.hpp"
+#include "sim/night.hpp"
 #include "tools/progress.hpp"
 
 namespace lielow {
@@ -21,9 +23,10 @@ struct SiteRun {
     Progress& progress;
     Staging& staging;
     Dem dem;
-    std::vector<FarmField> fields;    ///< at least one: the whole ground where the site has no outlines
-    Summary summary;                  ///< its `fields` stand in the order of `fields` above
-    std::vector<VectorLayer> layers;  ///< for sites.gpkg, beyond the fields
+    std::vector<FarmField> fields;     ///< at least one: the whole ground where the site has no outlines
+    Summary summary;                   ///< its `fields` stand in the order of `fields` above
+    std::vector<VectorLayer> layers;   ///< for sites.gpkg, beyond the fields
+    std::optional<NightResult> night;  ///< with its states through time, once the night part has run
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
@@ -37,6 +40,7 @@ struct Part {
 /// table.
 const std::vector<Part>& part_table();
 
+void run_night_part(SiteRun& run);
 void run_water(SiteRun& run);
 
 /// Begins a stage of the progress unless the person has asked to stop.

@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: Apache-2.0
+// The frost night: solved on coarse cells, read on the DEM's own grid.
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "io/belts.hpp"
+#include "sim/errors.hpp"
+#include "sim/night.hpp"
+#include "sim/night_map.hpp"
+#include "sim/sun.hpp"
+#include "sim/zonal.hpp"
+#include "tools/reference_spot.hpp"
+#include "tools/site_run.hpp"
+#include "tools/stop.hpp"
+
+namespace lielow {
+namespace {
+
+constexpr double kelvin_zero_c = 273.15;
+/// Colder than the reference by more than this counts as a cold part of a field: 2 °F.
+constexpr double clearly_colder_k = 2.0 / 1.8;
+
+NightSpan span_of(const SiteRun& run) {
+    const auto date = *run.site.night.date;
+    const CalendarDate day{static_cast<int>(date.year()),
+                           static_cast<int>(static_cast<unsigned>(date.month())),
+                           static_cast<int>(static_cast<unsigned>(date.day()))};
+    const auto night = night_of(day, run.dem.geo.latitude_deg, run.dem.geo.longitude_deg);
+    if (!night) {
+        throw InputError(
+            fmt::format("{}: night.date: at latitude {:.1f} the sun doesn't set and rise around {:%F}",
+                        run.site.file.string(), run.dem.geo.latitude_deg, std::chrono::sys_days(date)));
+    }
+    return *night;
+}
+
+EdgeKind edge_kind(NightEdges edges) {
+    switch (edges) {
+        case NightEdges::open:
+            return EdgeKind::open;
+        case NightEdges::wall:
+            return EdgeKind::wall;
+        case NightEdges::far_field:
+            break;
+    }
+    return EdgeKind::far_field;
+}
+
+NightSetup setup_of(const SiteRun& run, const NightSpan& span, double reference_elevation_m) {
+    const NightSettings& n = run.site.night;
+    NightSetup setup;
+    setup.duration_s = span.length_s();
+    setup.evening_air_k = *n.evening_air_k;
+    setup.reference_elevation_m = reference_elevation_m;
+    setup.heat_loss_w_m2 = n.heat_loss_w_m2;
+    setup.cloud = n.cloud;
+    setup.mixing_m2_s = n.mixing_m2_s;
+    setup.ground_drag = n.ground_drag;
+    setup.interface_drag = n.interface_drag;
+    setup.plant_height_m = n.plant_height_m;
+    setup.sheet_step_k = n.sheet_step_k;
+    setup.sheets = n.sheets;
+    setup.cell_m = n.cell_m;
+    setup.edges = edge_kind(n.edges);
+    return setup;
+}
+
+/// Clock time at the place, from seconds after 00:00 UTC of the evening's date.
+std::string clock_text(const SiteRun& run, double utc_s) {
+    const double zone = std::round(run.dem.geo.longitude_deg / 15.0) * 3600.0;
+    const double local = utc_s + run.site.night.utc_offset_s.value_or(zone);
+    const auto minutes = static_cast<long>(std::lround(local / 60.0));
+    return fmt::format("{:02}:{:02}", (minutes / 60) % 24, minutes % 60);
+}
+
+void record_plan(const NightPlan& plan, PartRecord& record) {
+    record.figures.push_back({"cell_width_m", plan.grid.dx, {}});
+    record.figures.push_back({"cell_height_m", plan.grid.dy, {}});
+    record.figures.push_back({"sheets", static_cast<double>(plan.sheets), {}});
+    record.figures.push_back({"sheet_step_k", plan.sheet_step_k, {}});
+    record.figures.push_back({"flat_ground_drop_k", plan.flat_drop_k, {}});
+}
+
+void record_result(const NightResult& night, PartRecord& record) {
+    record.figures.push_back({"steps", static_cast<double>(night.steps), {}});
+    record.figures.push_back({"heat_lost_k_m3", night.heat_lost_k_m3, {}});
+    record.figures.push_back({"heat_in_air_k_m3", night.heat_in_air_k_m3, {}});
+    record.figures.push_back({"heat_through_edges_k_m3", night.heat_through_edges_k_m3, {}});
+    record.figures.push_back({"heat_residual_share", night.heat_residual(), {}});
+    record.figures.push_back({"far_ground_m", night.far_ground_m, {}});
+    record.figures.push_back({"states", static_cast<double>(night.states.size()), {}});
+}
+
+NightCanopy canopy_of(const std::vector<Belt>& belts, const NightPlan& plan, const Grid& fine) {
+    NightCanopy canopy{Field<float>(plan.grid.rows, plan.grid.cols, 0.0F),
+                       Field<float>(plan.grid.rows, plan.grid.cols, 0.0F)};
+    const double block_cells = static_cast<double>(plan.blocks.rows) * plan.blocks.cols;
+    for (const Belt& belt : belts) {
+        const double drag = belt_drag_per_metre(belt);
+        for (std::size_t c = 0; c < belt.cells.size(); ++c) {
+            const auto row =
+                static_cast<std::int32_t>(belt.cells[c] / static_cast<std::uint32_t>(fine.cols)) /
+                plan.blocks.rows;
+            const auto col =
+                static_cast<std::int32_t>(belt.cells[c] % static_cast<std::uint32_t>(fine.cols)) /
+                plan.blocks.cols;
+            canopy.top(row, col) = std::max(canopy.top(row, col), static_cast<float>(belt.height_m));
+            canopy.drag(row, col) +=
+                static_cast<float>(drag * static_cast<double>(belt.share[c]) / block_cells);
+        }
+    }
+    return canopy;
+}
+
+NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan) {
+    const std::vector<Belt> belts =
+        run.site.ground.belts
+            ? read_belts(*run.site.ground.belts, run.dem.ground.grid, run.dem.geo, run.summary.notes)
+            : std::vector<Belt>{};
+    const NightCanopy canopy = canopy_of(belts, plan, run.dem.ground.grid);
+    return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, [&run](double share) {
+        run.progress.at(share);
+        return !stop_requested();
+    });
+}
+
+void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult& night,
+                        const ReferenceSpot& spot, PartRecord& record) {
+    const Ground& ground = run.dem.ground;
+    begin_stage(run, "lowest temperature");
+    Field<float> low = map_deficit(ground, IsothermSurfaces(night.plan, night.ground, night.coldest_height),
+                                   night.scale, setup.plant_height_m);
+    deficit_to_celsius(ground, setup, low);
+    const float reference = low[spot.cell];
+    record.figures.push_back({"reference_low_c", static_cast<double>(reference), {}});
+    Field<float> offset = low.clone();
+    for (float& value : offset.all()) value -= reference;
+    finish_raster(run, std::move(low),
+                  {"night_low",
+                   fmt::format("Lowest air temperature of the night at {:.2f} m above the ground",
+                               setup.plant_height_m),
+                   "degC"});
+    begin_stage(run, "offset from the reference spot");
+    for (std::size_t i = 0; i < run.fields.size(); ++i) {
+        const Zone zone{run.fields[i].cells, run.fields[i].share};
+        const double colder = zonal_area(ground.grid, offset, zone,
+                                         [](float d) { return d < static_cast<float>(-clearly_colder_k); });
+        run.summary.fields[i].figures.push_back(
+            {"colder_by_2_degf_m2", colder,
+             "Area colder than the reference spot by more than 2 degF that night"});
+    }
+    finish_raster(
+        run, std::move(offset),
+        {"night_offset",
+         fmt::format("Lowest air temperature of the night less that of the reference spot ({})", spot.text),
+         "K"});
+}
+
+void write_cold_depth(SiteRun& run, const NightResult& night) {
+    begin_stage(run, "depth of the cold air");
+    finish_raster(
+        run,
+        map_cold_depth(run.dem.ground,
+                       IsothermSurfaces(night.plan, night.ground, night.states.back().isotherm_height)),
+        {"cold_depth",
+         fmt::format(
+             "Height above the ground at sunrise of the isotherm {:.2f} K colder than the evening air",
+             0.5 * night.plan.sheet_step_k),
+         "m"});
+}
+
+}  // namespace
+
+void run_night_part(SiteRun& run) {
+    begin_stage(run, "night");
+    const NightSpan span = span_of(run);
+    const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
+    const NightSetup setup = setup_of(run, span, static_cast<double>(run.dem.ground.z[spot.cell]));
+    const NightPlan plan = plan_night(run.dem.ground, setup);
+    PartRecord record{"night", {}, {}};
+    record.words.emplace_back("sunset", clock_text(run, span.sunset_s));
+    record.words.emplace_back("sunrise", clock_text(run, span.sunrise_s));
+    record.words.emplace_back("reference", spot.text);
+    record.figures.push_back({"length_s", span.length_s(), {}});
+    record.figures.push_back({"reference_elevation_m", setup.reference_elevation_m, {}});
+    record_plan(plan, record);
+    run.night = solve(run, setup, plan);
+    record_result(*run.night, record);
+    write_temperatures(run, setup, *run.night, spot, record);
+    write_cold_depth(run, *run.night);
+    run.summary.cautions.push_back(
+        "The night is a calm radiation frost. In a freeze that comes with wind, low sheltered ground can be "
+        "the "
+        "warmer and exposed ground the colder.");
+    run.summary.parts.push_back(std::move(record));
+}
+
+}  // namespace lielow
