@@ -19,9 +19,11 @@ FORBIDDEN = {  # folder: [(includes that match, why)]
             (re.compile(r"(io|tools|tests)/"), "sim/ knows no other folder")],
     "io": [(re.compile(r"(tools|tests)/"), "io/ may reach for sim/ only"),
            (re.compile(r"CLI"), "the command line lives in tools/")],
-    "tools": [(re.compile(r"tests/"), "tools/ may reach for io/ and sim/ only")],
+    "tools": [(re.compile(r"tests/"), "tools/ may reach for io/ and sim/ only"),
+              (re.compile(r"io/gdal_"), "io/gdal_*.hpp is for io/'s own .cpp files")],
 }
-HEADERS_OF_IO = (re.compile(r"(gdal|ogr|cpl_|proj|hdf5|H5)"), "GDAL, PROJ and HDF5 stay inside io/'s .cpp files")
+OPEN_HEADER = (re.compile(r"(gdal|ogr|cpl_|proj|geos|hdf5|H5|io/gdal_)"),
+               "GDAL, PROJ, GEOS and HDF5 stay inside io/'s .cpp files and io/gdal_*.hpp")
 PRINTING = re.compile(r"\b(std::(cout|cerr|clog)|(f?printf|puts)\s*\(|fmt::print|(std::)?exit\s*\()")
 INCLUDE = re.compile(r'\s*#\s*include\s*[<"]([^>"]+)[>"]')
 
@@ -32,8 +34,8 @@ def includes(lines):
 
 def faults_of_source(folder, path, lines):
     rules = list(FORBIDDEN.get(folder, []))
-    if folder in ("io", "sim") and path.suffix == ".hpp":
-        rules.append(HEADERS_OF_IO)
+    if path.suffix == ".hpp" and folder != "tests" and not path.name.startswith("gdal_"):
+        rules.append(OPEN_HEADER)
     for number, name in includes(lines):
         for pattern, why in rules:
             if pattern.match(name):
@@ -46,18 +48,23 @@ def faults_of_source(folder, path, lines):
         yield 1, "the SPDX line is missing at the top"
 
 
+def is_listed(path):
+    """Named in the nearest CMakeLists.txt above it."""
+    place = next(folder for folder in path.parents if (folder / "CMakeLists.txt").exists())
+    name = re.escape(str(path.relative_to(place)))
+    return re.search(rf"(?<![\w/]){name}\b", (place / "CMakeLists.txt").read_text(encoding="utf-8"))
+
+
 def faults_of_folder(project, folder):
     sources = sorted(p for p in (project / folder).rglob("*") if p.suffix in (".cpp", ".hpp", ".py"))
-    listed = (project / folder / "CMakeLists.txt").read_text(encoding="utf-8")
     for path in sources:
         if "__pycache__" in path.parts:
             continue
         where = path.relative_to(project)
         for number, what in faults_of_source(folder, path, path.read_text(encoding="utf-8").splitlines(keepends=True)):
             yield f"{where}:{number}: {what}"
-        name = re.escape(str(path.relative_to(project / folder)))
-        if path.suffix == ".cpp" and not re.search(rf"(?<![\w/]){name}\b", listed):
-            yield f"{where}:1: not named in {folder}/CMakeLists.txt"
+        if path.suffix == ".cpp" and not is_listed(path):
+            yield f"{where}:1: not named in its CMakeLists.txt"
 
 
 def faults_of(project):
