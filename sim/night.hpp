@@ -35,7 +35,7 @@ struct NightSetup {
     double cell_m = 0;        ///< coarse cell; 0 = chosen
     EdgeKind edges = EdgeKind::far_field;
     double sample_interval_s = 900;  ///< between kept states
-    double work_limit = 5e9;         ///< cell-sheet steps that a chosen cell may cost
+    double work_limit = 6e9;         ///< cell-sheet steps that a chosen cell may cost
 };
 
 /// Share of the clear-sky loss that is left under cloud: the cloud factor of FAO-56 equation 39, 1.35 Rs/Rso

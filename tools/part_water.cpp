@@ -33,6 +33,13 @@ std::vector<std::uint32_t> cells_for_low_point(const FarmField& field, const Fie
     return {};
 }
 
+/// Rasters of every field's own picture: values inside the fields, none outside. Empty for a site without
+/// outlines, whose one field is the whole ground.
+struct OwnRasters {
+    Field<float> stage;
+    Field<float> depth;
+};
+
 /// The picture as the field's grower sees it: water rising from the field's own low point.
 struct OwnStage {
     double low_point_m = not_known;
@@ -40,7 +47,8 @@ struct OwnStage {
     double under_m2 = not_known;
 };
 
-OwnStage own_stage(const SiteRun& run, const Catchments& catchments, const FarmField& field) {
+OwnStage own_stage(const SiteRun& run, const Catchments& catchments, const FarmField& field,
+                   OwnRasters& rasters) {
     const Ground& ground = run.dem.ground;
     const auto cells = cells_for_low_point(field, ground.known);
     if (cells.empty()) return {};
@@ -52,15 +60,27 @@ OwnStage own_stage(const SiteRun& run, const Catchments& catchments, const FarmF
         const double goes_under = fill_stage_of(stage, catchments, ground.z, cell);
         if (goes_under < run.site.water.stage_m) result.under_m2 += static_cast<double>(field.share[i]);
         result.all_under_m = std::max(result.all_under_m, goes_under);
+        if (rasters.stage.empty()) continue;
+        rasters.stage[cell] = goes_under;
+        const auto water =
+            static_cast<float>(static_cast<double>(stage.low_point_m) + run.site.water.stage_m);
+        rasters.depth[cell] = goes_under < run.site.water.stage_m ? water - ground.z[cell] : 0.0F;
     }
     result.under_m2 *= ground.grid.cell_area();
     return result;
 }
 
 void add_own_stages(SiteRun& run, const Catchments& catchments) {
+    begin_stage(run, "each field's own stage");
+    OwnRasters rasters;
+    if (run.site.ground.fields) {
+        const Grid& grid = run.dem.ground.grid;
+        rasters.stage = Field<float>(grid.rows, grid.cols, std::numeric_limits<float>::quiet_NaN());
+        rasters.depth = rasters.stage.clone();
+    }
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         throw_if_stopped();
-        const OwnStage own = own_stage(run, catchments, run.fields[i]);
+        const OwnStage own = own_stage(run, catchments, run.fields[i], rasters);
         auto& figures = run.summary.fields[i].figures;
         figures.push_back({"low_point_m", own.low_point_m, "Elevation of the field's low point"});
         figures.push_back({"under_water_m2", own.under_m2,
@@ -68,6 +88,20 @@ void add_own_stages(SiteRun& run, const Catchments& catchments) {
         figures.push_back({"all_under_stage_m", own.all_under_m,
                            "Stage above the field's low point at which all of it is under water"});
     }
+    if (rasters.stage.empty()) return;
+    finish_raster(
+        run, std::move(rasters.stage),
+        {"field_fill_stage",
+         "Inside the fields: stage above the field's own low point at which the cell first goes under, over "
+         "connected ground",
+         "m"});
+    finish_raster(
+        run, std::move(rasters.depth),
+        {"field_fill_depth",
+         fmt::format(
+             "Inside the fields: depth of water over the cell at {:.2f} m above the field's own low point",
+             run.site.water.stage_m),
+         "m"});
 }
 
 void write_stage_rasters(SiteRun& run, const Catchments& catchments, PartRecord& record) {

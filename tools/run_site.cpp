@@ -10,8 +10,11 @@
 #include <cmath>
 #include <fstream>
 #include <limits>
+#include <optional>
+#include <string_view>
 
 #include "io/library_versions.hpp"
+#include "io/people_units.hpp"
 #include "sim/errors.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
@@ -71,6 +74,13 @@ Column column(const std::string& name, const std::string& description, const std
     return {name, description, std::move(values)};
 }
 
+/// An area in m² stands in acres beside it, because that is what people in the field ask for.
+std::optional<std::string> acres_name(const std::string& name) {
+    constexpr std::string_view square_metres = "_m2";
+    if (!name.ends_with(square_metres)) return std::nullopt;
+    return name.substr(0, name.size() - square_metres.size()) + "_acres";
+}
+
 /// Every field has the same figures in the same order, because the parts add them for all fields at once.
 std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
     std::vector<Column> columns;
@@ -78,6 +88,11 @@ std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
     for (std::size_t i = 0; i < first.figures.size(); ++i) {
         columns.push_back(column(first.figures[i].name, first.figures[i].meaning, fields,
                                  [i](const FieldRecord& f) { return f.figures.at(i).value; }));
+        if (const auto acres = acres_name(first.figures[i].name)) {
+            columns.push_back(column(*acres, first.figures[i].meaning, fields, [i](const FieldRecord& f) {
+                return to_people(f.figures.at(i).value, PeopleQuantity::area, PeopleUnits::us);
+            }));
+        }
     }
     for (std::size_t i = 0; i < first.rasters.size(); ++i) {
         const RasterFigures& raster = first.rasters[i];
