@@ -16,7 +16,7 @@ namespace lielow {
 template <class Real>
 class SheetArray {
   public:
-    static constexpr std::int32_t rim = 2;        ///< ghost rows and columns on each side
+    static constexpr std::int32_t rim = 3;        ///< ghost rows and columns on each side
     static constexpr std::size_t alignment = 64;  ///< bytes
 
     SheetArray() = default;

@@ -11,6 +11,7 @@ namespace lielow {
 enum class EdgeKind : std::uint8_t {
     wall,       ///< nothing crosses
     open,       ///< what reaches the edge leaves, nothing comes back
+    inflow,     ///< a discharge into the top sheet, as StackSolver::set_inflow says
     far_field,  ///< level open ground under the same sky, whose stack lies as StackSolver::set_far_field says
 };
 

@@ -49,7 +49,7 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
         *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
     }
     if (parameters.exchange.active) rise_ = SheetArray<Real>(grid.rows, grid.cols, sheets);
-    far_field_.assign(static_cast<std::size_t>(sheets), 0.0);
+    edges_ = StackEdges<Real>(grid, ground, parameters);
 
     Sweep<Real>& s = sweep_;
     s.rows = grid.rows;
@@ -79,15 +79,6 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
     s.wind_y = static_cast<Real>(parameters.wind_y);
     s.ground_drag = plane(ground_drag_, parameters.drag_coefficient);
     s.loss = plane(loss_, 0.0);
-
-    for (std::int32_t j = 0; j < grid.rows; ++j) {
-        west_ground_.push_back(ground(j, 0));
-        east_ground_.push_back(ground(j, grid.cols - 1));
-    }
-    for (std::int32_t i = 0; i < grid.cols; ++i) {
-        north_ground_.push_back(ground(0, i));
-        south_ground_.push_back(ground(grid.rows - 1, i));
-    }
 
     Real* step_x = plane(bed_step_x_, 0.0);
     Real* step_y = plane(bed_step_y_, 0.0);
@@ -161,97 +152,10 @@ void StackSolver<Real>::set_canopy(const Field<float>& top, const Field<float>& 
 }
 
 template <class Real>
-void StackSolver<Real>::set_far_field(std::span<const double> isotherm_height, double elevation,
-                                      double fill) {
-    for (std::size_t k = 0; k < far_field_.size(); ++k)
-        far_field_[k] = k < isotherm_height.size() ? isotherm_height[k] : 0;
-    far_elevation_ = elevation;
-    far_fill_ = fill;
-}
-
-template <class Real>
 Real StackSolver<Real>::isotherm_height(int sheet, std::int32_t row, std::int32_t col) const {
     Real height = 0;
     for (int k = sheets() - 1; k >= sheet; --k) height += thickness(k, row, col);
     return height;
-}
-
-template <class Real>
-void StackSolver<Real>::fill_ghost_column(EdgeKind kind, double ground, const Real* edge, Real* ghost) const {
-    const std::ptrdiff_t n = sweep_.stride;
-    const double rise = ground - far_elevation_;
-    double below = 0;
-    bool lowest = true;
-    for (int k = sheets() - 1; k >= 0; --k) {
-        if (kind != EdgeKind::far_field) {
-            ghost[k * n] = kind == EdgeKind::open ? edge[k * n] : Real(0);
-            continue;
-        }
-        double height = far_field_[static_cast<std::size_t>(k)];
-        if (height > 0) {
-            height = std::max(0.0, height - rise * (lowest && rise < 0 ? far_fill_ : 1.0));
-            lowest = false;
-        }
-        ghost[k * n] = static_cast<Real>(std::max(0.0, height - below));
-        below = std::max(below, height);
-    }
-}
-
-template <class Real>
-void StackSolver<Real>::fill_ghost_cells(SheetArray<Real>& h) {
-    const Edges& e = parameters_.edges;
-    const std::int32_t rows = grid_.rows;
-    const std::int32_t cols = grid_.cols;
-    for (std::int32_t j = 0; j < rows; ++j) {
-        const auto r = static_cast<std::size_t>(j);
-        fill_ghost_column(e.west, west_ground_[r], h.row(j), h.row(j) - 1);
-        fill_ghost_column(e.east, east_ground_[r], h.row(j) + cols - 1, h.row(j) + cols);
-    }
-    for (std::int32_t i = 0; i < cols; ++i) {
-        const auto c = static_cast<std::size_t>(i);
-        fill_ghost_column(e.north, north_ground_[c], h.row(0) + i, h.row(-1) + i);
-        fill_ghost_column(e.south, south_ground_[c], h.row(rows - 1) + i, h.row(rows) + i);
-    }
-}
-
-template <class Real>
-void StackSolver<Real>::open_edges() {
-    const Edges& e = parameters_.edges;
-    const std::int32_t rows = grid_.rows;
-    const std::int32_t cols = grid_.cols;
-    for (int k = 0; k < sheets(); ++k) {
-        for (std::int32_t j = 0; j < rows; ++j) {
-            Real* u = u_.row(j, k);
-            if (e.west == EdgeKind::open) u[0] = std::min(u[cols > 1 ? 1 : 0], Real(0));
-            if (e.east == EdgeKind::open) u[cols] = std::max(u[cols > 1 ? cols - 1 : cols], Real(0));
-        }
-        for (std::int32_t i = 0; i < cols; ++i) {
-            if (e.north == EdgeKind::open)
-                v_.row(0, k)[i] = std::min(v_.row(rows > 1 ? 1 : 0, k)[i], Real(0));
-            if (e.south == EdgeKind::open)
-                v_.row(rows, k)[i] = std::max(v_.row(rows > 1 ? rows - 1 : rows, k)[i], Real(0));
-        }
-    }
-}
-
-template <class Real>
-void StackSolver<Real>::copy_ghost_faces() {
-    const std::int32_t rows = grid_.rows;
-    const std::int32_t cols = grid_.cols;
-    for (int k = 0; k < sheets(); ++k) {
-        for (std::int32_t j = 0; j <= rows; ++j) {
-            Real* u = u_.row(j, k);
-            u[-1] = u[0];
-            u[cols + 1] = u[cols];
-            Real* v = v_.row(j, k);
-            v[-1] = v[0];
-            v[cols] = v[cols - 1];
-        }
-        std::copy_n(u_.row(0, k) - 1, cols + 3, u_.row(-1, k) - 1);
-        std::copy_n(u_.row(rows - 1, k) - 1, cols + 3, u_.row(rows, k) - 1);
-        std::copy_n(v_.row(0, k) - 1, cols + 2, v_.row(-1, k) - 1);
-        std::copy_n(v_.row(rows, k) - 1, cols + 2, v_.row(rows + 1, k) - 1);
-    }
 }
 
 template <class Real>
@@ -297,10 +201,6 @@ double StackSolver<Real>::stable_step() const {
                 weight = std::max(weight, cell);
             }
         }
-        double beyond = 0;
-        for (std::size_t k = 0; k < far_field_.size(); ++k)
-            beyond += parameters_.buoyancy[k] * static_cast<double>(far_field_[k]);
-        weight = std::max(weight, beyond);
         outflow = fastest_x / grid_.dx + fastest_y / grid_.dy;
         rate = outflow + std::sqrt(weight) * static_cast<double>(sweep_.wave_factor);
     }
@@ -319,8 +219,9 @@ double StackSolver<Real>::step(double at_most) {
     if (s.exchange)
         s.substeps =
             std::max(1, static_cast<int>(std::ceil(4.0 * x.mixing * dt / (x.gap_floor * x.gap_floor))));
-    fill_ghost_cells(h_);
-    copy_ghost_faces();
+    edges_.fill_cells(h_);
+    edges_.fill_faces(h_, u_, v_);
+    edges_.repeat_faces(u_, v_);
 
     s.h = h_.row(0);
     s.u = u_.row(0);
@@ -347,24 +248,9 @@ double StackSolver<Real>::step(double at_most) {
 #pragma omp barrier
 #pragma omp single
         {
-            fill_ghost_cells(h_new_);
-            // Fluxes just outside repeat those at the edge; rows of x fluxes likewise.
-            for (int k = 0; k < s.sheets; ++k) {
-                std::copy_n(qx_.row(0, k) - 1, s.cols + 3, qx_.row(-1, k) - 1);
-                std::copy_n(qx_.row(s.rows - 1, k) - 1, s.cols + 3, qx_.row(s.rows, k) - 1);
-                std::copy_n(qy_.row(0, k) - 1, s.cols + 2, qy_.row(-1, k) - 1);
-                std::copy_n(qy_.row(s.rows, k) - 1, s.cols + 2, qy_.row(s.rows + 1, k) - 1);
-            }
-            if (s.exchange) {
-                for (int k = 0; k < s.sheets; ++k) {
-                    for (std::int32_t j = 0; j < s.rows; ++j) {
-                        rise_.row(j, k)[-1] = rise_.row(j, k)[0];
-                        rise_.row(j, k)[s.cols] = rise_.row(j, k)[s.cols - 1];
-                    }
-                    std::copy_n(rise_.row(0, k) - 1, s.cols + 2, rise_.row(-1, k) - 1);
-                    std::copy_n(rise_.row(s.rows - 1, k) - 1, s.cols + 2, rise_.row(s.rows, k) - 1);
-                }
-            }
+            edges_.fill_cells(h_new_);
+            edges_.repeat_faces(qx_, qy_);
+            if (s.exchange) edges_.repeat_cells(rise_);
         }
         SweepRates<Real> mine;
         if (first < last) functions_.velocity(s, first, last, scratch.get(), mine);
@@ -381,7 +267,6 @@ double StackSolver<Real>::step(double at_most) {
     std::swap(h_, h_new_);
     std::swap(u_, u_new_);
     std::swap(v_, v_new_);
-    open_edges();
     rates_ = rates;
     rates_known_ = true;
     if (!std::isfinite(static_cast<double>(rates.poison))) {

@@ -10,6 +10,7 @@
 
 #include "sim/grid.hpp"
 #include "sim/sheet_array.hpp"
+#include "sim/stack_edges.hpp"
 #include "sim/stack_parameters.hpp"
 #include "sim/stack_sweep.hpp"
 
@@ -76,8 +77,16 @@ class StackSolver {
     /// Calm air over the level open ground outside (edges of kind far_field): height of each isotherm above
     /// it, m, 0 where a sheet doesn't exist, and its elevation, m. Its isotherms lie level, so they stand
     /// lower above edge cells that are higher. Below that ground only the share `fill` of the depth holds the
-    /// coldest sheet (1 once it is fully grown).
-    void set_far_field(std::span<const double> isotherm_height, double elevation, double fill);
+    /// coldest sheet (1 once it is fully grown). For water (one sheet) it is a given water level: elevation
+    /// plus isotherm height.
+    void set_far_field(std::span<const double> isotherm_height, double elevation, double fill) {
+        edges_.set_far_field(isotherm_height, elevation, fill);
+    }
+    /// Discharge through a side of kind inflow into the top sheet, m²/s, and its depth there, m (0: the depth
+    /// inside, but no less than critical; a depth is needed where the inflow is faster than its waves).
+    void set_inflow(Side side, double discharge, double depth = 0) {
+        edges_.set_inflow(side, discharge, depth);
+    }
 
     /// Longest stable step from the present state, s.
     [[nodiscard]] double stable_step() const;
@@ -90,12 +99,7 @@ class StackSolver {
     [[nodiscard]] StackBudget budget() const;
 
   private:
-    void fill_ghost_cells(SheetArray<Real>& h);
-    void fill_ghost_column(EdgeKind kind, double ground, const Real* edge, Real* ghost) const;
-    void copy_ghost_faces();
-    void open_edges();
     void count_edge_fluxes();
-    void refresh_rates();
     Real* plane(std::unique_ptr<Real[]>& storage, double value);
     void load_plane(Real* plane, const Field<float>& values);
 
@@ -106,10 +110,7 @@ class StackSolver {
     SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_;
     std::ptrdiff_t plane_size_ = 0;
     std::unique_ptr<Real[]> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
-    std::vector<double> far_field_;
-    double far_elevation_ = 0;
-    double far_fill_ = 1;
-    std::vector<double> west_ground_, east_ground_, north_ground_, south_ground_;
+    StackEdges<Real> edges_;
     SweepRates<Real> rates_;
     bool rates_known_ = false;
     double time_ = 0;

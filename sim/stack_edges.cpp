@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sim/stack_edges.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace lielow {
+
+template <class Real>
+StackEdges<Real>::StackEdges(const Grid& grid, const Field<double>& ground, const StackParameters& p)
+    : grid_(grid),
+      sheets_(static_cast<int>(p.buoyancy.size())),
+      top_buoyancy_(p.buoyancy.front()),
+      kinds_{p.edges.west, p.edges.east, p.edges.north, p.edges.south},
+      far_height_(p.buoyancy.size(), 0.0) {
+    for (std::int32_t j = 0; j < grid.rows; ++j) {
+        ground_[static_cast<std::size_t>(Side::west)].push_back(ground(j, 0));
+        ground_[static_cast<std::size_t>(Side::east)].push_back(ground(j, grid.cols - 1));
+    }
+    for (std::int32_t i = 0; i < grid.cols; ++i) {
+        ground_[static_cast<std::size_t>(Side::north)].push_back(ground(0, i));
+        ground_[static_cast<std::size_t>(Side::south)].push_back(ground(grid.rows - 1, i));
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::set_far_field(std::span<const double> isotherm_height, double elevation, double fill) {
+    for (std::size_t k = 0; k < far_height_.size(); ++k)
+        far_height_[k] = k < isotherm_height.size() ? isotherm_height[k] : 0;
+    far_elevation_ = elevation;
+    far_fill_ = fill;
+}
+
+template <class Real>
+void StackEdges<Real>::set_inflow(Side side, double discharge, double depth) {
+    inflow_[static_cast<std::size_t>(side)] = {discharge, depth};
+}
+
+template <class Real>
+void StackEdges<Real>::fill_column(Side side, std::size_t place, std::ptrdiff_t stride, const Real* edge,
+                                   Real* ghost) const {
+    switch (kind(side)) {
+        case EdgeKind::wall:
+            for (int k = 0; k < sheets_; ++k) ghost[k * stride] = 0;
+            return;
+        case EdgeKind::open:
+            for (int k = 0; k < sheets_; ++k) ghost[k * stride] = edge[k * stride];
+            return;
+        case EdgeKind::inflow: {
+            const Inflow& in = inflow_[static_cast<std::size_t>(side)];
+            for (int k = 1; k < sheets_; ++k) ghost[k * stride] = edge[k * stride];
+            const double critical = std::cbrt(in.discharge * in.discharge / top_buoyancy_);
+            const double depth = in.depth > 0 ? in.depth : std::max(static_cast<double>(edge[0]), critical);
+            ghost[0] = static_cast<Real>(depth);
+            return;
+        }
+        case EdgeKind::far_field:
+            break;
+    }
+    const double rise = ground_[static_cast<std::size_t>(side)][place] - far_elevation_;
+    double below = 0;
+    bool lowest = true;
+    for (int k = sheets_ - 1; k >= 0; --k) {
+        double height = far_height_[static_cast<std::size_t>(k)];
+        if (height > 0) {
+            height = std::max(0.0, height - rise * (lowest && rise < 0 ? far_fill_ : 1.0));
+            lowest = false;
+        }
+        ghost[k * stride] = static_cast<Real>(std::max(0.0, height - below));
+        below = std::max(below, height);
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::fill_cells(SheetArray<Real>& h) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    const std::ptrdiff_t n = h.stride();
+    for (std::int32_t j = 0; j < rows; ++j) {
+        const auto place = static_cast<std::size_t>(j);
+        Real* row = h.row(j);
+        fill_column(Side::west, place, n, row, row - 1);
+        fill_column(Side::east, place, n, row + cols - 1, row + cols);
+    }
+    for (std::int32_t i = 0; i < cols; ++i) {
+        const auto place = static_cast<std::size_t>(i);
+        fill_column(Side::north, place, n, h.row(0) + i, h.row(-1) + i);
+        fill_column(Side::south, place, n, h.row(rows - 1) + i, h.row(rows) + i);
+    }
+    for (int k = 0; k < sheets_; ++k) {
+        for (std::int32_t j = -1; j <= rows; ++j) {
+            Real* row = h.row(j, k);
+            if (j < 0 || j == rows) row[-1] = row[0], row[cols] = row[cols - 1];
+            row[-2] = row[-1];
+            row[cols + 1] = row[cols];
+        }
+        std::copy_n(h.row(-1, k) - 2, cols + 4, h.row(-2, k) - 2);
+        std::copy_n(h.row(rows, k) - 2, cols + 4, h.row(rows + 1, k) - 2);
+    }
+}
+
+template <class Real>
+Real StackEdges<Real>::inflow_speed(Side side, Real ghost_depth) const {
+    const double discharge = inflow_[static_cast<std::size_t>(side)].discharge;
+    return ghost_depth > 0 ? static_cast<Real>(discharge / static_cast<double>(ghost_depth)) : Real(0);
+}
+
+template <class Real>
+void StackEdges<Real>::fill_faces(const SheetArray<Real>& h, SheetArray<Real>& u, SheetArray<Real>& v) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    for (int k = 0; k < sheets_; ++k) {
+        for (std::int32_t j = 0; j < rows; ++j) {
+            Real* speed = u.row(j, k);
+            if (kind(Side::west) == EdgeKind::open) speed[0] = std::min(speed[cols > 1 ? 1 : 0], Real(0));
+            if (kind(Side::east) == EdgeKind::open)
+                speed[cols] = std::max(speed[cols > 1 ? cols - 1 : cols], Real(0));
+        }
+        for (std::int32_t i = 0; i < cols; ++i) {
+            Real* first = v.row(0, k) + i;
+            Real* last = v.row(rows, k) + i;
+            if (kind(Side::north) == EdgeKind::open)
+                *first = std::min(v.row(rows > 1 ? 1 : 0, k)[i], Real(0));
+            if (kind(Side::south) == EdgeKind::open)
+                *last = std::max(v.row(rows > 1 ? rows - 1 : rows, k)[i], Real(0));
+        }
+    }
+    for (std::int32_t j = 0; j < rows; ++j) {
+        if (kind(Side::west) == EdgeKind::inflow) u.row(j)[0] = inflow_speed(Side::west, h.row(j)[-1]);
+        if (kind(Side::east) == EdgeKind::inflow) u.row(j)[cols] = -inflow_speed(Side::east, h.row(j)[cols]);
+    }
+    for (std::int32_t i = 0; i < cols; ++i) {
+        if (kind(Side::north) == EdgeKind::inflow) v.row(0)[i] = inflow_speed(Side::north, h.row(-1)[i]);
+        if (kind(Side::south) == EdgeKind::inflow)
+            v.row(rows)[i] = -inflow_speed(Side::south, h.row(rows)[i]);
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::repeat_faces(SheetArray<Real>& on_x, SheetArray<Real>& on_y) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    for (int k = 0; k < sheets_; ++k) {
+        for (std::int32_t j = 0; j < rows; ++j) {
+            Real* x = on_x.row(j, k);
+            x[-2] = x[-1] = x[0];
+            x[cols + 2] = x[cols + 1] = x[cols];
+        }
+        for (std::int32_t j = 0; j <= rows; ++j) {
+            Real* y = on_y.row(j, k);
+            y[-2] = y[-1] = y[0];
+            y[cols + 1] = y[cols] = y[cols - 1];
+        }
+        for (const std::int32_t outside : {1, 2}) {
+            std::copy_n(on_x.row(0, k) - 2, cols + 5, on_x.row(-outside, k) - 2);
+            std::copy_n(on_x.row(rows - 1, k) - 2, cols + 5, on_x.row(rows - 1 + outside, k) - 2);
+            std::copy_n(on_y.row(0, k) - 2, cols + 4, on_y.row(-outside, k) - 2);
+            std::copy_n(on_y.row(rows, k) - 2, cols + 4, on_y.row(rows + outside, k) - 2);
+        }
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::repeat_cells(SheetArray<Real>& in_cells) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    for (int k = 0; k < sheets_; ++k) {
+        for (std::int32_t j = 0; j < rows; ++j) {
+            Real* row = in_cells.row(j, k);
+            row[-2] = row[-1] = row[0];
+            row[cols + 1] = row[cols] = row[cols - 1];
+        }
+        for (const std::int32_t outside : {1, 2}) {
+            std::copy_n(in_cells.row(0, k) - 2, cols + 4, in_cells.row(-outside, k) - 2);
+            std::copy_n(in_cells.row(rows - 1, k) - 2, cols + 4, in_cells.row(rows - 1 + outside, k) - 2);
+        }
+    }
+}
+
+template class StackEdges<float>;
+template class StackEdges<double>;
+
+}  // namespace lielow

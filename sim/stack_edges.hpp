@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+// What a stack meets at the four sides of its grid: values of the ghost cells and of the faces on the edge.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "sim/grid.hpp"
+#include "sim/sheet_array.hpp"
+#include "sim/stack_parameters.hpp"
+
+namespace lielow {
+
+enum class Side : std::uint8_t { west, east, north, south };
+
+template <class Real>
+class StackEdges {
+  public:
+    StackEdges() = default;
+    StackEdges(const Grid& grid, const Field<double>& ground, const StackParameters& parameters);
+
+    void set_far_field(std::span<const double> isotherm_height, double elevation, double fill);
+    void set_inflow(Side side, double discharge, double depth);
+
+    /// Thickness of the ghost cells, two deep, from the cells inside.
+    void fill_cells(SheetArray<Real>& h) const;
+    /// Velocities of the edge's faces where the edge dictates them: what leaves through open edges, what
+    /// flows in. `h` with ghosts.
+    void fill_faces(const SheetArray<Real>& h, SheetArray<Real>& u, SheetArray<Real>& v) const;
+    /// Values outside repeat those on the edge: velocities, or fluxes, or anything else that lives on faces.
+    void repeat_faces(SheetArray<Real>& on_x, SheetArray<Real>& on_y) const;
+    /// The same for what lives in cells.
+    void repeat_cells(SheetArray<Real>& in_cells) const;
+
+  private:
+    struct Inflow {
+        double discharge = 0;  ///< m²/s
+        double depth = 0;      ///< m; 0 = that of the cell inside, but no less than critical
+    };
+    [[nodiscard]] EdgeKind kind(Side side) const { return kinds_[static_cast<std::size_t>(side)]; }
+    /// One ghost column of all sheets; `stride` leads from sheet to sheet.
+    void fill_column(Side side, std::size_t place, std::ptrdiff_t stride, const Real* edge,
+                     Real* ghost) const;
+    [[nodiscard]] Real inflow_speed(Side side, Real ghost_depth) const;
+
+    Grid grid_;
+    int sheets_ = 0;
+    double top_buoyancy_ = 1;
+    std::array<EdgeKind, 4> kinds_{};
+    std::array<Inflow, 4> inflow_{};
+    std::array<std::vector<double>, 4> ground_;  ///< elevation of the cells along each side, m
+    std::vector<double> far_height_;
+    double far_elevation_ = 0;
+    double far_fill_ = 1;
+};
+
+extern template class StackEdges<float>;
+extern template class StackEdges<double>;
+
+}  // namespace lielow

@@ -1,0 +1,188 @@
+// SPDX-License-Identifier: Apache-2.0
+// What acts between the sheets and on the ground at a row of faces: drag, momentum exchange, closed faces.
+// Private to stack_sweep.cpp, which is compiled once per instruction set: everything has internal linkage, so
+// that no code built for a newer processor can leak into another copy.
+#pragma once
+
+#include <cmath>
+
+#include "sim/stack_faces.hpp"
+
+namespace lielow {
+namespace {
+
+/// Coefficient of the ground's stress, |stress| = coefficient · |u|², at each face, over the depth it is
+/// spread across.
+template <class Real>
+void ground_stress(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict stress,
+                   Real* __restrict reach) {
+    for (int i = 0; i < f.faces; ++i) reach[i] = 0;
+    for (int k = 0; k < s.sheets; ++k) {
+        const Real* __restrict m = mass + k * s.stride;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) reach[i] += m[i];
+    }
+    const Real *drag_m = f.drag_m, *drag_p = f.drag_p;
+    const Real factor = s.drag_law == DragLaw::none             ? Real(0)
+                        : s.drag_law == DragLaw::darcy_weisbach ? Real(0.125)
+                                                                : Real(1);
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) stress[i] = factor * Real(0.5) * (drag_m[i] + drag_p[i]);
+    if (s.drag_law == DragLaw::manning) {
+        for (int i = 0; i < f.faces; ++i) {
+            stress[i] *= Real(9.81) * stress[i] / std::cbrt(larger(reach[i], Real(1e-6)));
+        }
+    }
+    const Real height = s.sheets == 1 ? Real(1e30) : s.drag_height;
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) {
+        reach[i] = smaller(reach[i], height);
+        stress[i] /= larger(reach[i], tiny<Real>);
+    }
+}
+
+/// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. The
+/// speed is that which the drag leaves at the end of the step (the root of u + dt c |u| u / h = u*), so that
+/// thin fast sheets don't overshoot.
+template <class Real>
+void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* drag,
+                       Real* lines) {
+    Real* __restrict stress = lines;
+    Real* __restrict reach = stress + s.stride;
+    Real* __restrict below = reach + s.stride;
+    ground_stress(s, f, mass, stress, reach);
+    for (int i = 0; i < f.faces; ++i) below[i] = 0;
+    const bool canopy = s.canopy_top != nullptr;
+    const Real dt = s.dt;
+    for (int k = s.sheets - 1; k >= 0; --k) {
+        const std::ptrdiff_t o = k * s.stride;
+        const Real* __restrict m = mass + o;
+        const Real* __restrict along = f.out + o;
+        const Real *left_m = f.cross_left_m + o, *left_p = f.cross_left_p + o;
+        const Real *right_m = f.cross_right_m + o, *right_p = f.cross_right_p + o;
+        Real* __restrict out = drag + o;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            out[i] = stress[i] * (smaller(below[i] + m[i], reach[i]) - smaller(below[i], reach[i]));
+        }
+        if (canopy) {
+            const Real *top_m = f.canopy_top_m, *top_p = f.canopy_top_p;
+            const Real *drag_m = f.canopy_drag_m, *drag_p = f.canopy_drag_p;
+#pragma omp simd
+            for (int i = 0; i < f.faces; ++i) {
+                const Real top = Real(0.5) * (top_m[i] + top_p[i]);
+                const Real inside = smaller(below[i] + m[i], top) - smaller(below[i], top);
+                out[i] += Real(0.5) * (drag_m[i] + drag_p[i]) * inside;
+            }
+        }
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            const Real across = Real(0.25) * ((left_m[i] + left_p[i]) + (right_m[i] + right_p[i]));
+            const Real speed = std::sqrt(along[i] * along[i] + across * across);
+            const Real a = dt * out[i];
+            const Real left = 2 * speed / (1 + std::sqrt(1 + 4 * a * speed / larger(m[i], tiny<Real>)));
+            out[i] = a * left;
+            below[i] += m[i];
+        }
+    }
+}
+
+/// dt × what couples sheet k's velocity to the next lower one's, at each face; zero below the lowest sheet.
+template <class Real>
+void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, int k,
+                  Real* __restrict coupling) {
+    if (k + 1 == s.sheets) {
+        for (int i = 0; i < f.faces; ++i) coupling[i] = 0;
+        return;
+    }
+    const std::ptrdiff_t o = k * s.stride;
+    const Real* __restrict m = mass + o;
+    const Real* __restrict own = f.out + o;
+    const std::ptrdiff_t n = s.stride;
+    const Real floor = s.gap_floor;
+    const Real mixing = s.dt * s.momentum_mixing;
+    const Real interface = s.dt * s.interface_drag;
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) {
+        const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
+        coupling[i] = mixing / gap + interface * magnitude(own[i] - own[n + i]);
+    }
+}
+
+/// Implicit momentum exchange between the sheets, with the air above and the ground: a tridiagonal system per
+/// face (Thomas). Air that the column exchange moved from one sheet to another in this step brings its
+/// momentum along.
+template <class Real>
+void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, const Real* drag,
+                       Real* factor, Real* lines) {
+    Real* up = lines;
+    Real* down = up + s.stride;
+    Real* nothing = down + s.stride;
+    Real* wind = nothing + s.stride;
+    const Real floor = s.gap_floor;
+    for (int i = 0; i < f.faces; ++i) {
+        nothing[i] = 0;
+        wind[i] = f.wind;
+        up[i] = s.dt * (s.momentum_mixing / larger(mass[i], floor) +
+                        s.interface_drag * magnitude(f.out[i] - f.wind));
+    }
+    for (int k = 0; k < s.sheets; ++k) {
+        const std::ptrdiff_t o = k * s.stride;
+        const bool top = k == 0;
+        const bool bottom = k + 1 == s.sheets;
+        couple_below(s, f, mass, k, down);
+        const Real* __restrict m = mass + o;
+        const Real* __restrict held = drag + o;
+        const Real* __restrict coupled_up = up;
+        const Real* __restrict coupled_down = down;
+        const Real* above = top ? wind : f.out + o - s.stride;
+        const Real* factor_above = top ? nothing : factor + o - s.stride;
+        const Real* rise_m = s.exchange ? f.rise_m + o : nothing;
+        const Real* rise_p = s.exchange ? f.rise_p + o : nothing;
+        const Real* lower_m = s.exchange && !bottom ? f.rise_m + o + s.stride : nothing;
+        const Real* lower_p = s.exchange && !bottom ? f.rise_p + o + s.stride : nothing;
+        Real* __restrict out = f.out + o;
+        Real* __restrict factor_here = factor + o;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            const Real from_above = larger(Real(0.5) * (rise_m[i] + rise_p[i]), Real(0));
+            const Real from_below = larger(Real(-0.5) * (lower_m[i] + lower_p[i]), Real(0));
+            const Real kept = larger(m[i] - (from_above + from_below), Real(0));
+            const Real to_upper = coupled_up[i] + from_above;
+            const Real to_lower = coupled_down[i] + from_below;
+            const Real diagonal = kept + to_upper + to_lower + held[i] - to_upper * factor_above[i];
+            const Real inverse = 1 / larger(diagonal, tiny<Real>);
+            factor_here[i] = to_lower * inverse;
+            out[i] = (kept * out[i] + to_upper * above[i]) * inverse;
+        }
+        Real* swap = up;
+        up = down;
+        down = swap;
+    }
+    for (int k = s.sheets - 2; k >= 0; --k) {
+        const std::ptrdiff_t o = k * s.stride;
+        Real* __restrict out = f.out + o;
+        const Real* __restrict lower = out + s.stride;
+        const Real* __restrict factor_here = factor + o;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) out[i] += factor_here[i] * lower[i];
+    }
+}
+
+template <class Real>
+void close_faces(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict fastest) {
+    for (int i = 0; i < f.faces; ++i) fastest[i] = 0;
+    for (int k = 0; k < s.sheets; ++k) {
+        const std::ptrdiff_t o = k * s.stride;
+        Real* __restrict out = f.out + o;
+        const Real* __restrict m = mass + o;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            out[i] = m[i] > 0 ? out[i] : Real(0);
+            fastest[i] = larger(fastest[i], magnitude(out[i]));
+        }
+    }
+}
+
+}  // namespace
+}  // namespace lielow
