@@ -40,7 +40,14 @@ struct ColumnExchange {
         0.5;  ///< m: conduction through a thinner gap is taken as through this one (keeps the step usable)
 };
 
+/// Accuracy of the scheme where the flow is smooth.
+enum class SchemeOrder : std::uint8_t {
+    first,   ///< robust
+    second,  ///< limited face thickness and advection, centred in time
+};
+
 struct StackParameters {
+    SchemeOrder order = SchemeOrder::first;
     std::vector<double> buoyancy;  ///< b_k, m/s², top sheet first, strictly rising; water: {9.81}
     double courant = 0.7;          ///< share of the stable step that is used
     double longest_step = 60.0;    ///< s
