@@ -177,6 +177,22 @@ void StackEdges<Real>::repeat_cells(SheetArray<Real>& in_cells) const {
     }
 }
 
+template <class Real>
+void StackEdges<Real>::set_ghost_cells(SheetArray<Real>& in_cells, Real value) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    for (int k = 0; k < sheets_; ++k) {
+        for (std::int32_t j = -2; j < rows + 2; ++j) {
+            Real* row = in_cells.row(j, k);
+            if (j < 0 || j >= rows) {
+                std::fill_n(row - 2, cols + 4, value);
+            } else {
+                row[-2] = row[-1] = row[cols] = row[cols + 1] = value;
+            }
+        }
+    }
+}
+
 template class StackEdges<float>;
 template class StackEdges<double>;
 

@@ -34,6 +34,9 @@ class StackEdges {
     /// The same for what lives in cells.
     void repeat_cells(SheetArray<Real>& in_cells) const;
 
+    /// One value in all ghost cells.
+    void set_ghost_cells(SheetArray<Real>& in_cells, Real value) const;
+
   private:
     struct Inflow {
         double discharge = 0;  ///< m²/s

@@ -53,7 +53,7 @@ void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     ground_stress(s, f, mass, stress, reach);
     for (int i = 0; i < f.faces; ++i) below[i] = 0;
     const bool canopy = s.canopy_top != nullptr;
-    const Real dt = s.dt;
+    const Real dt = s.dt_velocity;
     for (int k = s.sheets - 1; k >= 0; --k) {
         const std::ptrdiff_t o = k * s.stride;
         const Real* __restrict m = mass + o;
@@ -100,8 +100,8 @@ void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mas
     const Real* __restrict own = f.out + o;
     const std::ptrdiff_t n = s.stride;
     const Real floor = s.gap_floor;
-    const Real mixing = s.dt * s.momentum_mixing;
-    const Real interface = s.dt * s.interface_drag;
+    const Real mixing = s.dt_velocity * s.momentum_mixing;
+    const Real interface = s.dt_velocity * s.interface_drag;
 #pragma omp simd
     for (int i = 0; i < f.faces; ++i) {
         const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
@@ -123,8 +123,8 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     for (int i = 0; i < f.faces; ++i) {
         nothing[i] = 0;
         wind[i] = f.wind;
-        up[i] = s.dt * (s.momentum_mixing / larger(mass[i], floor) +
-                        s.interface_drag * magnitude(f.out[i] - f.wind));
+        up[i] = s.dt_velocity * (s.momentum_mixing / larger(mass[i], floor) +
+                                 s.interface_drag * magnitude(f.out[i] - f.wind));
     }
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;

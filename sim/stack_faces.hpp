@@ -25,6 +25,8 @@ struct FaceRows {
     const Real *cross_left_m, *cross_left_p, *cross_right_m, *cross_right_p;  ///< cross velocities there
     const Real *rise_m, *rise_p;
     const Real *drag_m, *drag_p, *canopy_top_m, *canopy_top_p, *canopy_drag_m, *canopy_drag_p;
+    const Real* star;              ///< velocity extrapolated to the new time (second order only)
+    std::ptrdiff_t along, across;  ///< to the next face along the normal, and beside it
     Real* out;
 };
 
@@ -53,6 +55,8 @@ FaceRows<Real> x_faces(const Sweep<Real>& s, int j, const Real* bed) {
         f.canopy_top_m = s.canopy_top + p - 1, f.canopy_top_p = s.canopy_top + p;
         f.canopy_drag_m = s.canopy_drag + p - 1, f.canopy_drag_p = s.canopy_drag + p;
     }
+    f.along = 1, f.across = n;
+    if (s.order == SchemeOrder::second) f.star = s.u_star + r;
     f.out = s.u_new + r;
     return f;
 }
@@ -82,6 +86,8 @@ FaceRows<Real> y_faces(const Sweep<Real>& s, int j, const Real* bed_north, const
         f.canopy_top_m = s.canopy_top + p - s.stride, f.canopy_top_p = s.canopy_top + p;
         f.canopy_drag_m = s.canopy_drag + p - s.stride, f.canopy_drag_p = s.canopy_drag + p;
     }
+    f.along = n, f.across = 1;
+    if (s.order == SchemeOrder::second) f.star = s.v_star + r;
     f.out = s.v_new + r;
     return f;
 }
@@ -90,7 +96,7 @@ FaceRows<Real> y_faces(const Sweep<Real>& s, int j, const Real* bed_north, const
 /// to the sheet.
 template <class Real>
 void advect_and_push(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass) {
-    const Real dt = s.dt;
+    const Real dt = s.dt_velocity;
     const Real half_along = Real(0.5) * f.inverse_along;
     const Real half_across = Real(0.5) * f.inverse_across;
     const Real* __restrict bed_step = f.bed_step;

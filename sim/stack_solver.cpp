@@ -49,12 +49,17 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
         *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
     }
     if (parameters.exchange.active) rise_ = SheetArray<Real>(grid.rows, grid.cols, sheets);
+    if (parameters.order == SchemeOrder::second) {
+        for (auto* array : {&h_half_, &u_star_, &v_star_})
+            *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
+    }
     edges_ = StackEdges<Real>(grid, ground, parameters);
 
     Sweep<Real>& s = sweep_;
     s.rows = grid.rows;
     s.cols = grid.cols;
     s.sheets = sheets;
+    s.order = parameters.order;
     s.stride = h_.stride();
     s.row_stride = h_.row_stride();
     plane_size_ = s.stride * (grid.rows + 2 * SheetArray<Real>::rim);
@@ -159,6 +164,16 @@ Real StackSolver<Real>::isotherm_height(int sheet, std::int32_t row, std::int32_
 }
 
 template <class Real>
+double StackSolver<Real>::edge_flux(const SheetArray<Real>& flux, int k, std::int32_t row, std::int32_t col,
+                                    std::int32_t cell_row, std::int32_t cell_col,
+                                    bool leaves_when_positive) const {
+    const Real q = flux.row(row, k)[col];
+    if (sweep_.order == SchemeOrder::first) return static_cast<double>(q);
+    const bool leaves = leaves_when_positive ? q > 0 : q < 0;
+    return static_cast<double>(leaves ? q * h_half_.row(cell_row, k)[cell_col] : q);
+}
+
+template <class Real>
 void StackSolver<Real>::count_edge_fluxes() {
     const std::int32_t rows = grid_.rows;
     const std::int32_t cols = grid_.cols;
@@ -166,13 +181,13 @@ void StackSolver<Real>::count_edge_fluxes() {
     for (int k = 0; k < sheets(); ++k) {
         double in = 0;
         for (std::int32_t j = 0; j < rows; ++j) {
-            in +=
-                (static_cast<double>(qx_.row(j, k)[0]) - static_cast<double>(qx_.row(j, k)[cols])) * grid_.dy;
+            in += (edge_flux(qx_, k, j, 0, j, 0, false) - edge_flux(qx_, k, j, cols, j, cols - 1, true)) *
+                  grid_.dy;
         }
-        const Real* north = qy_.row(0, k);
-        const Real* south = qy_.row(rows, k);
-        for (std::int32_t i = 0; i < cols; ++i)
-            in += (static_cast<double>(north[i]) - static_cast<double>(south[i])) * grid_.dx;
+        for (std::int32_t i = 0; i < cols; ++i) {
+            in += (edge_flux(qy_, k, 0, i, 0, i, false) - edge_flux(qy_, k, rows, i, rows - 1, i, true)) *
+                  grid_.dx;
+        }
         volume_in_ += in * dt;
         buoyancy_in_ += in * dt * parameters_.buoyancy[static_cast<std::size_t>(k)];
     }
@@ -211,18 +226,8 @@ double StackSolver<Real>::stable_step() const {
 }
 
 template <class Real>
-double StackSolver<Real>::step(double at_most) {
-    const double dt = std::min(stable_step(), at_most);
+void StackSolver<Real>::point_sweeps() {
     Sweep<Real>& s = sweep_;
-    s.dt = static_cast<Real>(dt);
-    const auto& x = parameters_.exchange;
-    if (s.exchange)
-        s.substeps =
-            std::max(1, static_cast<int>(std::ceil(4.0 * x.mixing * dt / (x.gap_floor * x.gap_floor))));
-    edges_.fill_cells(h_);
-    edges_.fill_faces(h_, u_, v_);
-    edges_.repeat_faces(u_, v_);
-
     s.h = h_.row(0);
     s.u = u_.row(0);
     s.v = v_.row(0);
@@ -232,28 +237,74 @@ double StackSolver<Real>::step(double at_most) {
     s.qx = qx_.row(0);
     s.qy = qy_.row(0);
     if (s.exchange) s.rise = rise_.row(0);
+    if (s.order == SchemeOrder::second) {
+        s.h_half = h_half_.row(0);
+        s.u_star = u_star_.row(0);
+        s.v_star = v_star_.row(0);
+    }
+}
 
+template <class Real>
+void StackSolver<Real>::thickness_first(const Band& band) {
+    if (band.first < band.last) functions_.thickness(sweep_, band.first, band.last, band.scratch);
+#pragma omp barrier
+#pragma omp single
+    {
+        count_edge_fluxes();
+        edges_.fill_cells(h_new_);
+        edges_.repeat_faces(qx_, qy_);
+        if (sweep_.exchange) edges_.repeat_cells(rise_);
+    }
+}
+
+template <class Real>
+void StackSolver<Real>::thickness_second(const Band& band) {
+    const auto stage = [&](StageSweep<Real> sweep) {
+        if (band.first < band.last) sweep(sweep_, band.first, band.last, band.scratch);
+#pragma omp barrier
+    };
+    stage(functions_.half_step);
+#pragma omp single
+    edges_.fill_cells(h_half_);
+    stage(functions_.fluxes);
+    stage(functions_.payable);
+#pragma omp single
+    edges_.set_ghost_cells(h_half_, Real(1));
+    stage(functions_.update);
+#pragma omp single
+    {
+        count_edge_fluxes();
+        edges_.fill_cells(h_new_);
+        edges_.fill_faces(h_new_, u_star_, v_star_);
+        edges_.repeat_faces(u_star_, v_star_);
+        if (sweep_.exchange) edges_.repeat_cells(rise_);
+    }
+    stage(functions_.star_fluxes);
+#pragma omp single
+    edges_.repeat_faces(qx_, qy_);
+}
+
+template <class Real>
+SweepRates<Real> StackSolver<Real>::sweep_bands(void (StackSolver::*thickness)(const Band&)) {
     SweepRates<Real> rates;
+    const Sweep<Real>& s = sweep_;
     // One thread when there is too little to share.
     const bool share = grid_.cells() * static_cast<std::size_t>(s.sheets) > 20000;
+    scratch_.resize(static_cast<std::size_t>(share ? omp_get_max_threads() : 1));
 #pragma omp parallel if (share)
     {
         const int threads = omp_get_num_threads();
         const int me = omp_get_thread_num();
-        const auto first = static_cast<int>(static_cast<std::int64_t>(s.rows) * me / threads);
-        const auto last = static_cast<int>(static_cast<std::int64_t>(s.rows) * (me + 1) / threads);
-        const auto scratch =
-            std::make_unique<Real[]>(static_cast<std::size_t>(sweep_scratch(s.row_stride, s.stride)));
-        if (first < last) functions_.thickness(s, first, last, scratch.get());
-#pragma omp barrier
-#pragma omp single
-        {
-            edges_.fill_cells(h_new_);
-            edges_.repeat_faces(qx_, qy_);
-            if (s.exchange) edges_.repeat_cells(rise_);
-        }
+        auto& scratch = scratch_[static_cast<std::size_t>(me)];
+        if (!scratch)
+            scratch =
+                std::make_unique<Real[]>(static_cast<std::size_t>(sweep_scratch(s.row_stride, s.stride)));
+        const Band band{static_cast<int>(static_cast<std::int64_t>(s.rows) * me / threads),
+                        static_cast<int>(static_cast<std::int64_t>(s.rows) * (me + 1) / threads),
+                        scratch.get()};
+        if (thickness != nullptr) (this->*thickness)(band);
         SweepRates<Real> mine;
-        if (first < last) functions_.velocity(s, first, last, scratch.get(), mine);
+        if (band.first < band.last) functions_.velocity(s, band.first, band.last, band.scratch, mine);
 #pragma omp critical
         {
             rates.courant_x = std::max(rates.courant_x, mine.courant_x);
@@ -263,13 +314,64 @@ double StackSolver<Real>::step(double at_most) {
             rates.poison += mine.poison;
         }
     }
-    count_edge_fluxes();
+    return rates;
+}
+
+template <class Real>
+void StackSolver<Real>::start_velocities(double dt) {
+    // Half a step's pull, so that the velocities stand ahead of the thicknesses by half a step.
+    Sweep<Real>& s = sweep_;
+    point_sweeps();
+    s.h_new = h_.row(0);
+    s.u_star = u_.row(0);
+    s.v_star = v_.row(0);
+    s.dt_velocity = static_cast<Real>(0.5 * dt);
+    functions_.star_fluxes(s, 0, s.rows, nullptr);
+    edges_.repeat_faces(qx_, qy_);
+    sweep_bands(nullptr);
+    std::swap(u_, u_star_);
+    std::swap(v_, v_star_);
+    std::swap(u_, u_new_);
+    std::swap(v_, v_new_);
+    lead_ = last_pull_ = 0.5 * dt;
+    edges_.fill_faces(h_, u_, v_);
+    edges_.repeat_faces(u_, v_);
+}
+
+template <class Real>
+double StackSolver<Real>::step(double at_most) {
+    const double dt = std::min(stable_step(), at_most);
+    Sweep<Real>& s = sweep_;
+    const auto& x = parameters_.exchange;
+    if (s.exchange) {
+        s.substeps =
+            std::max(1, static_cast<int>(std::ceil(4.0 * x.mixing * dt / (x.gap_floor * x.gap_floor))));
+    }
+    edges_.fill_cells(h_);
+    edges_.fill_faces(h_, u_, v_);
+    edges_.repeat_faces(u_, v_);
+    const bool second = s.order == SchemeOrder::second;
+    if (second && steps_ == 0) start_velocities(dt);
+    point_sweeps();
+    double pull = dt;
+    if (second) {
+        pull = std::clamp(1.5 * dt - lead_, 0.0, 1.25 * dt);
+        s.extrapolation = static_cast<Real>(std::clamp((dt - lead_) / last_pull_, 0.0, 1.0));
+        lead_ += pull - dt;
+        if (pull > 0) last_pull_ = pull;
+    }
+    s.dt = static_cast<Real>(dt);
+    s.dt_velocity = static_cast<Real>(pull);
+    rates_ = sweep_bands(second ? &StackSolver::thickness_second : &StackSolver::thickness_first);
+    rates_known_ = true;
     std::swap(h_, h_new_);
     std::swap(u_, u_new_);
     std::swap(v_, v_new_);
-    rates_ = rates;
-    rates_known_ = true;
-    if (!std::isfinite(static_cast<double>(rates.poison))) {
+    if (second) {  // The velocities just left become the older ones of the next extrapolation.
+        std::swap(u_new_, u_star_);
+        std::swap(v_new_, v_star_);
+    }
+    if (!std::isfinite(static_cast<double>(rates_.poison))) {
         throw RunError("the flow became not-a-number after " + std::to_string(time_) +
                        " s of simulated time; please report this site");
     }
@@ -281,8 +383,10 @@ double StackSolver<Real>::step(double at_most) {
 template <class Real>
 void StackSolver<Real>::run_until(double time) {
     while (time_ < time) {
+        // Equal steps up to the end: a last short one would throw the velocities' half-step lead out of
+        // measure.
         const double left = time - time_;
-        step(left);
+        step(left / std::ceil(left / stable_step()));
         if (time - time_ < 1e-9 * std::max(1.0, time)) time_ = time;
     }
 }

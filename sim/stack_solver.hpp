@@ -99,6 +99,21 @@ class StackSolver {
     [[nodiscard]] StackBudget budget() const;
 
   private:
+    /// Rows that one thread sweeps, and its scratch.
+    struct Band {
+        int first;
+        int last;
+        Real* scratch;
+    };
+    void point_sweeps();
+    void thickness_first(const Band& band);
+    void thickness_second(const Band& band);
+    SweepRates<Real> sweep_bands(void (StackSolver::*thickness)(const Band&));
+    void start_velocities(double dt);
+    /// Flux through a face of the edge as its giver, the cell inside, could pay it.
+    [[nodiscard]] double edge_flux(const SheetArray<Real>& flux, int k, std::int32_t row, std::int32_t col,
+                                   std::int32_t cell_row, std::int32_t cell_col,
+                                   bool leaves_when_positive) const;
     void count_edge_fluxes();
     Real* plane(std::unique_ptr<Real[]>& storage, double value);
     void load_plane(Real* plane, const Field<float>& values);
@@ -107,11 +122,14 @@ class StackSolver {
     StackParameters parameters_;
     SweepFunctions<Real> functions_;
     Sweep<Real> sweep_;
-    SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_;
+    SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_, h_half_, u_star_, v_star_;
     std::ptrdiff_t plane_size_ = 0;
     std::unique_ptr<Real[]> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
     StackEdges<Real> edges_;
+    std::vector<std::unique_ptr<Real[]>> scratch_;  ///< one a thread
     SweepRates<Real> rates_;
+    double lead_ = 0;       ///< by which the velocities stand ahead of the thicknesses, s (second order only)
+    double last_pull_ = 1;  ///< s by which the velocities were last moved
     bool rates_known_ = false;
     double time_ = 0;
     std::int64_t steps_ = 0;

@@ -13,10 +13,20 @@
 #include "sim/stack_face_column.hpp"
 #include "sim/stack_faces.hpp"
 #include "sim/stack_rows.hpp"
+#include "sim/stack_second.hpp"
 #include "sim/stack_sweep_sets.hpp"
 
 namespace lielow {
 namespace {
+
+/// Column exchange of row j, in h_new.
+template <class Real>
+void exchange_heat(const Sweep<Real>& s, int j, Real* level, Real* flux) {
+    const ExchangeStep<Real> e{
+        s.sheets, s.mixing, s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps), s.substeps};
+    exchange_row(e, s.cols, s.stride, s.h_new + j * s.row_stride, s.rise + j * s.row_stride,
+                 s.loss + j * s.stride, level, flux);
+}
 
 template <class Real>
 void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
@@ -42,13 +52,7 @@ void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
         flux_row(s, s.cols, here, here + s.row_stride, height_here, height_next,
                  s.bed_step_y + (j + 1) * s.stride, s.v + (j + 1) * s.row_stride, south);
         update_row(s, j, s.qx + j * s.row_stride, s.qy + j * s.row_stride, south);
-        if (s.exchange) {
-            const ExchangeStep<Real> e{
-                s.sheets,  s.mixing, s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps),
-                s.substeps};
-            exchange_row(e, s.cols, s.stride, s.h_new + j * s.row_stride, s.rise + j * s.row_stride,
-                         s.loss + j * s.stride, level, flux);
-        }
+        if (s.exchange) exchange_heat(s, j, level, flux);
         Real* swap = height_here;
         height_here = height_next;
         height_next = swap;
@@ -58,7 +62,11 @@ void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
 template <class Real>
 void face_row(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass, Real* drag, Real* factor,
               Real* lines, Real* fastest) {
-    advect_and_push(s, f, mass);
+    if (s.order == SchemeOrder::second) {
+        advect_and_push_limited(s, f, mass);
+    } else {
+        advect_and_push(s, f, mass);
+    }
     const bool column = s.sheets > 1 || s.interface_drag > 0 || s.momentum_mixing > 0;
     if (column || s.drag_law != DragLaw::none || s.canopy_top != nullptr) {
         ground_and_canopy(s, f, mass, drag, lines);
@@ -100,14 +108,48 @@ void velocity_sweep(const Sweep<Real>& s, int first, int last, Real* scratch, Sw
     }
 }
 
+template <class Real>
+void flux_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
+    limited_flux_sweep<Real>(s, first, last, s.h_half, s.u, s.v);
+}
+
+template <class Real>
+void payable_stage(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
+    payable_sweep(s, first, last);
+}
+
+template <class Real>
+void update_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
+    Real* level = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
+    Real* flux = level + s.row_stride + s.stride;
+    for (int j = first; j < last; ++j) {
+        update_row_paid(s, j);
+        if (s.exchange) exchange_heat(s, j, level, flux);
+        extrapolate_row(s, s.cols + 1, s.u + j * s.row_stride, s.u_star + j * s.row_stride);
+        extrapolate_row(s, s.cols, s.v + j * s.row_stride, s.v_star + j * s.row_stride);
+    }
+    if (last == s.rows) extrapolate_row(s, s.cols, s.v + last * s.row_stride, s.v_star + last * s.row_stride);
+}
+
+template <class Real>
+void star_flux_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
+    limited_flux_sweep<Real>(s, first, last, s.h_new, s.u_star, s.v_star);
+}
+
+template <class Real>
+SweepFunctions<Real> functions() {
+    return {&thickness_sweep<Real>, &velocity_sweep<Real>, &half_step_sweep<Real>, &flux_sweep<Real>,
+            &payable_stage<Real>,   &update_sweep<Real>,   &star_flux_sweep<Real>, LIELOW_SWEEP_NAME};
+}
+
 }  // namespace
 
 namespace LIELOW_SWEEP_SET {
 SweepFunctions<float> single_precision() {
-    return {&thickness_sweep<float>, &velocity_sweep<float>, LIELOW_SWEEP_NAME};
+    return functions<float>();
 }
 SweepFunctions<double> double_precision() {
-    return {&thickness_sweep<double>, &velocity_sweep<double>, LIELOW_SWEEP_NAME};
+    return functions<double>();
 }
 }  // namespace LIELOW_SWEEP_SET
 

@@ -24,6 +24,11 @@ struct Sweep {
     const Real* u = nullptr;  ///< velocity on x faces, m/s
     const Real* v = nullptr;  ///< velocity on y faces, m/s
     Real* h_new = nullptr;
+    Real* h_half =
+        nullptr;  ///< thickness at the middle of the step, then the payable share (second order only)
+    Real* u_star =
+        nullptr;  ///< in: velocity of the step before; then extrapolated to the new time (second order only)
+    Real* v_star = nullptr;
     Real* u_new = nullptr;
     Real* v_new = nullptr;
     Real* qx = nullptr;  ///< flux through x faces, m²/s
@@ -41,7 +46,10 @@ struct Sweep {
 
     Real buoyancy[StackParameters::most_sheets] = {};
     Real inverse_buoyancy[StackParameters::most_sheets] = {};
-    Real dt = 0;
+    Real dt = 0;             ///< of the thickness, s
+    Real dt_velocity = 0;    ///< of the velocity, s
+    Real extrapolation = 0;  ///< half a velocity step over the last one
+    SchemeOrder order = SchemeOrder::first;
     Real inverse_dx = 0;
     Real inverse_dy = 0;
     Real wave_factor = 0;  ///< sqrt(1/dx² + 1/dy²), 1/m
@@ -85,10 +93,20 @@ using ThicknessSweep = void (*)(const Sweep<Real>&, int first, int last, Real* s
 template <class Real>
 using VelocitySweep = void (*)(const Sweep<Real>&, int first, int last, Real* scratch, SweepRates<Real>&);
 
+/// A stage of the second-order thickness step over rows [first, last); all rows must be through a stage
+/// before the next begins.
+template <class Real>
+using StageSweep = void (*)(const Sweep<Real>&, int first, int last, Real* scratch);
+
 template <class Real>
 struct SweepFunctions {
     ThicknessSweep<Real> thickness;
     VelocitySweep<Real> velocity;
+    StageSweep<Real> half_step;    ///< second order: h_half
+    StageSweep<Real> fluxes;       ///< second order: qx, qy from h_half
+    StageSweep<Real> payable;      ///< second order: payable shares into h_half
+    StageSweep<Real> update;       ///< second order: h_new, exchange, u_star and v_star
+    StageSweep<Real> star_fluxes;  ///< second order: qx, qy from h_new, u_star, v_star
     const char* instruction_set;
 };
 
