@@ -340,7 +340,8 @@ void StackSolver<Real>::start_velocities(double dt) {
 
 template <class Real>
 double StackSolver<Real>::step(double at_most) {
-    const double dt = std::min(stable_step(), at_most);
+    constexpr double rounding = 1e-5;  // what step_towards may ask beyond the stable step
+    const double dt = std::min(stable_step() * (1 + rounding), at_most);
     Sweep<Real>& s = sweep_;
     const auto& x = parameters_.exchange;
     if (s.exchange) {
@@ -381,14 +382,19 @@ double StackSolver<Real>::step(double at_most) {
 }
 
 template <class Real>
+double StackSolver<Real>::step_towards(double time) {
+    // Equal steps up to the end: a last short one would throw the velocities' half-step lead out of measure.
+    constexpr double rounding = 1e-6;
+    const double left = time - time_;
+    const double steps = std::max(1.0, std::ceil(left / stable_step() - rounding));
+    const double dt = step(left / steps);
+    if (steps <= 1) time_ = time;
+    return dt;
+}
+
+template <class Real>
 void StackSolver<Real>::run_until(double time) {
-    while (time_ < time) {
-        // Equal steps up to the end: a last short one would throw the velocities' half-step lead out of
-        // measure.
-        const double left = time - time_;
-        step(left / std::ceil(left / stable_step()));
-        if (time - time_ < 1e-9 * std::max(1.0, time)) time_ = time;
-    }
+    while (time_ < time) step_towards(time);
 }
 
 template <class Real>

@@ -93,6 +93,8 @@ class StackSolver {
     /// One step of at most `at_most` seconds; returns its length. Throws RunError when the state is no longer
     /// finite.
     double step(double at_most);
+    /// One of the equal steps that lead to `time`; returns its length.
+    double step_towards(double time);
     /// Steps until `time` is reached exactly.
     void run_until(double time);
 
