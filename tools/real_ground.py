@@ -26,6 +26,7 @@ dem = "dem.tif"
 [night]
 date = 2026-04-18
 evening_air = "9 degC"
+cell = "{cell}"
 [water]
 stage = "{stage}"
 """
@@ -63,9 +64,10 @@ def write_dem(path, z, crs, origin, cell):
     dem.GetRasterBand(1).WriteArray(z)
 
 
-def site_folder(folder, title, stage):
+def site_folder(folder, title, stage, cell):
+    """`cell`: of the night, coarse enough for a try to take seconds."""
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "site.toml").write_text(SITE.format(title=title, stage=stage), encoding="utf-8")
+    (folder / "site.toml").write_text(SITE.format(title=title, stage=stage, cell=cell), encoding="utf-8")
     return folder / "dem.tif"
 
 
@@ -80,9 +82,9 @@ def make_jacksboro(folder):
         copy.flush()
         stored = np.load(copy.name)
         z, cell, west, north = stored["elevation"], float(stored["dx"]), float(stored["xmin"]), float(stored["ymax"])
-    dem = site_folder(folder / "jacksboro", "Ridges about Jacksboro", "30 m")
+    dem = site_folder(folder / "jacksboro", "Ridges about Jacksboro", "30 m", "250 m")
     write_dem(dem, z, "EPSG:4326", (west, north), cell)
-    warped = site_folder(folder / "jacksboro_utm", "Ridges about Jacksboro, UTM", "30 m")
+    warped = site_folder(folder / "jacksboro_utm", "Ridges about Jacksboro, UTM", "30 m", "250 m")
     gdal.Warp(str(warped), str(dem), dstSRS="EPSG:32616", xRes=90, yRes=90, resampleAlg="bilinear", dstNodata=-9999,
               outputType=gdal.GDT_Float32)
     file = gdal.Open(str(warped), gdal.GA_Update)
@@ -113,7 +115,7 @@ def r_dataset(values, package="r-base-core", folder="usr/lib/R/library/datasets/
 def make_volcano(folder):
     """`volcano` is 87 x 61 at 10 m, stored by columns. Its place on the map is only about right; nothing needs it."""
     z = r_dataset(87 * 61).reshape(61, 87).T.astype(np.float32)
-    dem = site_folder(folder / "volcano", "Maunga Whau", "20 m")
+    dem = site_folder(folder / "volcano", "Maunga Whau", "20 m", "10 m")
     write_dem(dem, np.ascontiguousarray(z), "EPSG:2193", (1756800.0, 5917600.0), 10.0)
 
 
