@@ -27,9 +27,26 @@ float carried(const Field<float>& level, std::int32_t row, std::int32_t col) {
     return count > 0 ? sum / static_cast<float>(count) : NAN;
 }
 
-/// Elevation of one isotherm: where it exists, its own; past its shore, its neighbours' but never above the
-/// ground; far from it, the ground's.
-Field<float> isotherm_elevation(const Field<double>& ground, const Field<float>& height) {
+/// Elevation at which an isotherm that ends below this ground would lie if the ground were lower: the
+/// gradient that the reading uses below the lowest isotherm, run on downwards. Never above the ground.
+Field<float> buried_elevation(const Field<double>& ground, const std::vector<Field<float>>& heights,
+                              std::size_t isotherm, double gap) {
+    Field<float> level(ground.rows(), ground.cols());
+    for (std::size_t c = 0; c < level.size(); ++c) {
+        std::size_t present = isotherm;
+        while (present > 0 && !(heights[present - 1][c] > 0)) --present;
+        const double lowest = present > 0 ? static_cast<double>(heights[present - 1][c]) : 0.0;
+        const auto steps = static_cast<double>(isotherm - present + 1);
+        level[c] = static_cast<float>(ground[c] + std::min(0.0, lowest - steps * gap));
+    }
+    return level;
+}
+
+/// Elevation of one isotherm: where it exists, its own; past its shore, on rising ground, its neighbours';
+/// elsewhere where it would lie below the ground.
+Field<float> isotherm_elevation(const Field<double>& ground, const std::vector<Field<float>>& heights,
+                                std::size_t isotherm, double gap) {
+    const Field<float>& height = heights[isotherm];
     Field<float> level(height.rows(), height.cols());
     for (std::size_t c = 0; c < level.size(); ++c) {
         level[c] = height[c] > 0 ? static_cast<float>(ground[c] + static_cast<double>(height[c])) : NAN;
@@ -40,13 +57,14 @@ Field<float> isotherm_elevation(const Field<double>& ground, const Field<float>&
             for (std::int32_t i = 0; i < level.cols(); ++i) {
                 if (!std::isnan(level(j, i))) continue;
                 const float mean = carried(level, j, i);
-                if (!std::isnan(mean)) next(j, i) = std::min(mean, static_cast<float>(ground(j, i)));
+                if (mean <= static_cast<float>(ground(j, i))) next(j, i) = mean;
             }
         }
         level = std::move(next);
     }
+    const Field<float> buried = buried_elevation(ground, heights, isotherm, gap);
     for (std::size_t c = 0; c < level.size(); ++c) {
-        if (std::isnan(level[c])) level[c] = static_cast<float>(ground[c]);
+        if (std::isnan(level[c])) level[c] = buried[c];
     }
     return level;
 }
@@ -54,29 +72,38 @@ Field<float> isotherm_elevation(const Field<double>& ground, const Field<float>&
 struct Between {
     std::int32_t first;
     std::int32_t second;
-    float share;  ///< of the second
+    float share;  ///< of the second; outside 0..1 past the outermost centres
 };
 
-/// Coarse cells around the centre of fine cell `fine`, and the share of the second.
-Between between(std::int32_t fine, std::int32_t block, std::int32_t coarse_cells) {
-    const double position = (fine + 0.5) / block - 0.5;
-    const double clamped = std::clamp(position, 0.0, static_cast<double>(coarse_cells - 1));
-    const auto first = static_cast<std::int32_t>(clamped);
-    return {first, std::min(first + 1, coarse_cells - 1), static_cast<float>(clamped - first)};
+/// Coarse cells around the centre of fine cell `fine`, and the share of the second. The last block may be cut
+/// by the raster's edge; past the outermost centres the line through the last two runs on.
+Between between(std::int32_t fine, std::int32_t block, std::int32_t fine_cells, std::int32_t coarse_cells) {
+    if (coarse_cells < 2) return {0, 0, 0.0F};
+    const auto centre = [&](std::int32_t b) {
+        return 0.5 * (static_cast<double>(b) * block + std::min((b + 1) * block, fine_cells));
+    };
+    const double position = fine + 0.5;
+    const auto first =
+        std::clamp(static_cast<std::int32_t>(std::floor(position / block - 0.5)), 0, coarse_cells - 2);
+    return {first, first + 1,
+            static_cast<float>((position - centre(first)) / (centre(first + 1) - centre(first)))};
 }
 
 }  // namespace
 
-IsothermSurfaces::IsothermSurfaces(const NightPlan& plan, const Field<double>& coarse_ground,
+IsothermSurfaces::IsothermSurfaces(const Ground& ground, const NightPlan& plan, const ColumnScale& scale,
+                                   const Field<double>& coarse_ground,
                                    const std::vector<Field<float>>& heights)
-    : blocks_(plan.blocks) {
-    for (const Field<float>& height : heights)
-        elevation_.push_back(isotherm_elevation(coarse_ground, height));
+    : blocks_(plan.blocks), rows_(ground.grid.rows), cols_(ground.grid.cols) {
+    constexpr double least_gradient = 1e-3;  // K/m
+    const double gap = scale.sheet_step / std::max(scale.surface_gradient, least_gradient);
+    for (std::size_t k = 0; k < heights.size(); ++k)
+        elevation_.push_back(isotherm_elevation(coarse_ground, heights, k, gap));
 }
 
 void IsothermSurfaces::heights_over(std::int32_t row, std::int32_t col, float z, float* heights) const {
-    const Between y = between(row, blocks_.rows, elevation_.front().rows());
-    const Between x = between(col, blocks_.cols, elevation_.front().cols());
+    const Between y = between(row, blocks_.rows, rows_, elevation_.front().rows());
+    const Between x = between(col, blocks_.cols, cols_, elevation_.front().cols());
     float ceiling = std::numeric_limits<float>::infinity();
     for (std::size_t k = 0; k < elevation_.size(); ++k) {
         const Field<float>& e = elevation_[k];

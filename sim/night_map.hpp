@@ -3,7 +3,9 @@
 //
 // Isotherm surfaces are smooth, so their elevations are interpolated between coarse cells and the fine ground
 // is put under them. Where an isotherm ends against rising ground its surface is carried on level past the
-// shore, so that the shore is drawn by the fine ground and not by the coarse cell.
+// shore, so that the shore is drawn by the fine ground and not by the coarse cell. An isotherm that a column
+// doesn't have lies below its ground by what the gradient there leaves, not on it: a ditch deeper than the
+// coarse cell's mean would otherwise fill with the whole ladder.
 #pragma once
 
 #include <vector>
@@ -17,8 +19,8 @@ namespace lielow {
 class IsothermSurfaces {
   public:
     /// `heights`: per sheet, above the coarse ground, m (NightResult::coldest_height or a state's).
-    IsothermSurfaces(const NightPlan& plan, const Field<double>& coarse_ground,
-                     const std::vector<Field<float>>& heights);
+    IsothermSurfaces(const Ground& ground, const NightPlan& plan, const ColumnScale& scale,
+                     const Field<double>& coarse_ground, const std::vector<Field<float>>& heights);
 
     [[nodiscard]] int sheets() const { return static_cast<int>(elevation_.size()); }
     /// Heights above `z` of all isotherms over one fine cell, m, 0 where below the ground.
@@ -26,6 +28,8 @@ class IsothermSurfaces {
 
   private:
     Blocks blocks_;
+    std::int32_t rows_;
+    std::int32_t cols_;
     std::vector<Field<float>> elevation_;
 };
 

@@ -34,7 +34,7 @@ NightSetup night_setup(double hours) {
 }
 
 Field<float> coldest_deficit(const Ground& ground, const NightSetup& s, const NightResult& night) {
-    return map_deficit(ground, IsothermSurfaces(night.plan, night.ground, night.coldest_height), night.scale, s.plant_height_m);
+    return map_deficit(ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height), night.scale, s.plant_height_m);
 }
 
 TEST(Night, FlatGroundFollowsConduction) {
@@ -153,8 +153,37 @@ TEST(NightMap, ShoreIsDrawnByTheFineGround) {
     std::vector<Field<float>> heights;
     heights.emplace_back(plan.grid.rows, plan.grid.cols);
     for (int i = 0; i < plan.grid.cols; ++i) heights[0](0, i) = static_cast<float>(std::max(0.0, 205.0 - coarse(0, i)));
-    const Field<float> depth = map_cold_depth(ground, IsothermSurfaces(plan, coarse, heights));
+    const Field<float> depth = map_cold_depth(ground, IsothermSurfaces(ground, plan, ColumnScale{2.0, 0.3}, coarse, heights));
     for (int i = 0; i < 40; ++i) EXPECT_NEAR(depth(1, i), std::max(0.0F, 205.0F - ground.z(1, i)), 0.01) << i;
+}
+
+TEST(NightMap, DitchIsNoColderThanItsDepth) {
+    // Still air whose gradient near the ground is 0.3 K/m; a ditch 3 m deep, far narrower than the coarse cell, lies
+    // 3 m deeper in the same air. Isotherms that the coarse column doesn't have must not fill it.
+    const Ground ground = ground_of(24, 24, 5, [](double x, double) { return std::abs(x - 57.5) < 1 ? 97.0 : 100.0; });
+    NightPlan plan;
+    plan.blocks = {8, 8};
+    plan.grid = block_grid(ground.grid, plan.blocks);
+    const ColumnScale scale{2.0, 0.3};
+    const Field<double> coarse(plan.grid.rows, plan.grid.cols, 100.0);
+    std::vector<Field<float>> heights;
+    for (const float h : {20.0F, 10.0F, 4.0F, 0.0F, 0.0F, 0.0F, 0.0F}) heights.emplace_back(plan.grid.rows, plan.grid.cols, h);
+    const Field<float> deficit = map_deficit(ground, IsothermSurfaces(ground, plan, scale, coarse, heights), scale, 1.5);
+    EXPECT_NEAR(deficit(12, 3), 5.0 + 0.3 * 2.5, 1e-4);
+    EXPECT_NEAR(deficit(12, 11), deficit(12, 3) + 0.3 * 3, 1e-4);
+}
+
+TEST(NightMap, SlopeRunsOnToTheRim) {
+    // An isotherm 5 m above a slope of 10 %, to the outermost cell; the last block is cut by the raster's edge.
+    const Ground ground = ground_of(6, 21, 5, [](double x, double y) { return 200 + 0.1 * x - 0.05 * y; });
+    NightPlan plan;
+    plan.blocks = {4, 8};
+    plan.grid = block_grid(ground.grid, plan.blocks);
+    std::vector<Field<float>> heights;
+    heights.emplace_back(plan.grid.rows, plan.grid.cols, 5.0F);
+    const Field<float> depth =
+        map_cold_depth(ground, IsothermSurfaces(ground, plan, ColumnScale{2.0, 0.3}, block_means(ground, plan.blocks), heights));
+    for (const float d : depth.all()) EXPECT_NEAR(d, 5.0, 1e-3);
 }
 
 TEST(NightMap, UnknownGroundStaysUnknown) {

@@ -132,7 +132,7 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
                         const ReferenceSpot& spot, PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
-    Field<float> low = map_deficit(ground, IsothermSurfaces(night.plan, night.ground, night.coldest_height),
+    Field<float> low = map_deficit(ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
                                    night.scale, setup.plant_height_m);
     deficit_to_celsius(ground, setup, low);
     const float reference = low[spot.cell];
@@ -165,7 +165,7 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
     finish_raster(
         run,
         map_cold_depth(run.dem.ground,
-                       IsothermSurfaces(night.plan, night.ground, night.states.back().isotherm_height)),
+                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.states.back().isotherm_height)),
         {"cold_depth",
          fmt::format(
              "Height above the ground at sunrise of the isotherm {:.2f} K colder than the evening air",
