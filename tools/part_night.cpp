@@ -132,8 +132,9 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
                         const ReferenceSpot& spot, PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
-    Field<float> low = map_deficit(ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
-                                   night.scale, setup.plant_height_m);
+    Field<float> low = map_deficit(
+        ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
+        night.scale, setup.plant_height_m);
     deficit_to_celsius(ground, setup, low);
     const float reference = low[spot.cell];
     record.figures.push_back({"reference_low_c", static_cast<double>(reference), {}});
@@ -164,8 +165,8 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
     begin_stage(run, "depth of the cold air");
     finish_raster(
         run,
-        map_cold_depth(run.dem.ground,
-                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.states.back().isotherm_height)),
+        map_cold_depth(run.dem.ground, IsothermSurfaces(run.dem.ground, night.plan, night.scale, night.ground,
+                                                        night.states.back().isotherm_height)),
         {"cold_depth",
          fmt::format(
              "Height above the ground at sunrise of the isotherm {:.2f} K colder than the evening air",
