@@ -2,9 +2,11 @@
 // Exit status: 0 done, 2 the input or the call is wrong, 1 failed. Why, in one line on stderr.
 #include <fmt/format.h>
 #include <omp.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <cstdio>
+#include <cstdlib>
 #include <new>
 #include <string>
 
@@ -22,6 +24,16 @@ int fail(int status, std::string message) {
     return status;
 }
 
+/// Threads that wait for one another sleep instead of spinning. OpenMP's default spins, which costs nothing
+/// on an idle machine but slows a night eightfold when another program wants a core. The library reads this
+/// setting before main, so the program starts itself once more with it; whoever sets OMP_WAIT_POLICY decides,
+/// and a failed restart just goes on.
+void wait_asleep(char** argv) {
+    constexpr int keep_what_is_set = 0;
+    if (std::getenv("OMP_WAIT_POLICY") != nullptr || std::getenv("GOMP_SPINCOUNT") != nullptr) return;
+    if (setenv("OMP_WAIT_POLICY", "passive", keep_what_is_set) == 0) execv("/proc/self/exe", argv);
+}
+
 void run(int argc, const char* const* argv) {
     const lielow::Call call = lielow::read_command_line(argc, argv);
     if (call.command) {
@@ -36,6 +48,7 @@ void run(int argc, const char* const* argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+    wait_asleep(argv);
     try {
         run(argc, argv);
         return 0;
