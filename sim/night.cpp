@@ -31,6 +31,7 @@ double gap_floor(double mixing, double sheet_step, double loss) {
 StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, EdgeKind edges) {
     StackParameters p;
     p.buoyancy = night_buoyancy(plan.sheets, plan.sheet_step_k, s.evening_air_k);
+    p.order = s.order;
     p.edges = {edges, edges, edges, edges};
     p.drag_law = DragLaw::quadratic;
     p.drag_coefficient = s.ground_drag;

@@ -34,6 +34,7 @@ struct NightSetup {
     int sheets = 0;           ///< 0 = chosen
     double cell_m = 0;        ///< coarse cell; 0 = chosen
     EdgeKind edges = EdgeKind::far_field;
+    SchemeOrder order = SchemeOrder::first;
     double sample_interval_s = 900;  ///< between kept states
     double work_limit = 6e9;         ///< cell-sheet steps that a chosen cell may cost
 };

@@ -120,11 +120,16 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     Real* nothing = down + s.stride;
     Real* wind = nothing + s.stride;
     const Real floor = s.gap_floor;
+    const Real mixing = s.dt_velocity * s.momentum_mixing;
+    const Real interface = s.dt_velocity * s.interface_drag;
+    const Real aloft = f.wind;
+    const Real* __restrict top_mass = mass;
+    const Real* __restrict top_speed = f.out;
+#pragma omp simd
     for (int i = 0; i < f.faces; ++i) {
         nothing[i] = 0;
-        wind[i] = f.wind;
-        up[i] = s.dt_velocity * (s.momentum_mixing / larger(mass[i], floor) +
-                                 s.interface_drag * magnitude(f.out[i] - f.wind));
+        wind[i] = aloft;
+        up[i] = mixing / larger(top_mass[i], floor) + interface * magnitude(top_speed[i] - aloft);
     }
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
