@@ -141,6 +141,15 @@ class ColdestMoment {
     std::vector<Field<float>> height_;
 };
 
+/// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
+/// appeared.
+double full_share(const Field<float>& coldest_sheet, const ColumnScale& scale) {
+    const auto natural = static_cast<float>(scale.sheet_step / scale.surface_gradient);
+    const auto full = std::count_if(coldest_sheet.all().begin(), coldest_sheet.all().end(),
+                                    [&](float height) { return height > natural; });
+    return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
+}
+
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
@@ -246,6 +255,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
     result.coldest_height = std::move(coldest.heights());
+    result.ladder_full_share = full_share(result.coldest_height.back(), result.scale);
     result.coldest_time_s = std::move(coldest.times());
     close_heat(solver, s, result);
     return result;
