@@ -215,6 +215,11 @@ TEST(NightPlan, StaysWithinTheWorkLimit) {
     EXPECT_EQ(plan_night(ground, s).blocks, (Blocks{1, 1}));
     s.heat_loss_w_m2 = 0;
     EXPECT_THROW(plan_night(ground, s), InputError);
+    s = night_setup(10);
+    s.mixing_m2_s = 1e-4;
+    s.sheet_step_k = 0.5;
+    s.sheets = 32;
+    EXPECT_THROW(plan_night(ground, s), InputError);
 }
 
 TEST(NightAir, PublishedValues) {
