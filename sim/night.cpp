@@ -21,11 +21,13 @@ double loss_of(const NightSetup& s) {
            air_heat_capacity(s.evening_air_k, s.reference_elevation_m);
 }
 
+/// Thinnest gap whose conduction the column's substeps can afford, m.
+constexpr double least_gap_floor = 0.05;
+
 /// Gap floor that the conduction's step can afford and that never starts a sheet too early (K δ/floor stays
-/// above q).
+/// above q; plan_night sees to it).
 double gap_floor(double mixing, double sheet_step, double loss) {
-    const double natural = loss > 0 ? mixing * sheet_step / loss : 1.0;
-    return std::clamp(0.5 * natural, 0.05, 0.5);
+    return std::clamp(0.5 * mixing * sheet_step / loss, least_gap_floor, 0.5);
 }
 
 StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, EdgeKind edges) {
@@ -142,6 +144,15 @@ class ColdestMoment {
     std::vector<Field<float>> height_;
 };
 
+/// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
+/// appeared.
+double full_share(const Field<float>& coldest_sheet, const ColumnScale& scale) {
+    const auto natural = static_cast<float>(scale.sheet_step / scale.surface_gradient);
+    const auto full = std::count_if(coldest_sheet.all().begin(), coldest_sheet.all().end(),
+                                    [&](float height) { return height > natural; });
+    return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
+}
+
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
@@ -185,6 +196,12 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     } else {
         plan.sheets = s.sheets > 0 ? s.sheets : usual_sheets;
         plan.sheet_step_k = deepest / plan.sheets;
+    }
+
+    if (s.mixing_m2_s * plan.sheet_step_k < 2 * least_gap_floor * plan.loss_k_m_s) {
+        throw InputError(
+            "night.sheet_step is too small for this night: sheets would be thinner than 0.1 m. "
+            "Raise it, or night.mixing, or lower night.sheets");
     }
 
     // Work of a night: cells × sheets × steps. The fastest wave runs on the deepest pool, which holds some
@@ -247,6 +264,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
     result.coldest_height = std::move(coldest.heights());
+    result.ladder_full_share = full_share(result.coldest_height.back(), result.scale);
     result.coldest_time_s = std::move(coldest.times());
     close_heat(solver, s, result);
     return result;

@@ -78,9 +78,11 @@ struct NightResult {
     Field<float> coldest_time_s;
     std::vector<double> far_field_height;  ///< isotherms over the level open land outside at sunrise, m
     double far_ground_m = 0;               ///< its elevation: the mean along the edges
-    double heat_lost_k_m3 = 0;             ///< ∫ q dt over the ground
-    double heat_in_air_k_m3 = 0;           ///< missing from the air over the ground at the end
-    double heat_through_edges_k_m3 = 0;    ///< missing heat that came in (+) or went out (−) over the edges
+    double ladder_full_share = 0;  ///< of the ground, where the coldest sheet was deeper than K δ/q: there
+                                   ///< the ladder was too short and the air reads too warm
+    double heat_lost_k_m3 = 0;     ///< ∫ q dt over the ground
+    double heat_in_air_k_m3 = 0;   ///< missing from the air over the ground at the end
+    double heat_through_edges_k_m3 = 0;  ///< missing heat that came in (+) or went out (−) over the edges
     std::int64_t steps = 0;
     [[nodiscard]] double heat_residual() const {
         return (heat_in_air_k_m3 - heat_through_edges_k_m3 - heat_lost_k_m3) / heat_lost_k_m3;

@@ -37,6 +37,14 @@ void validate(const Grid& grid, const StackParameters& p) {
     }
 }
 
+/// A loss that the thinnest gap can't conduct would lift the coldest isotherm past the next one and make
+/// heat.
+void validate_loss(double most, const ColumnExchange& x) {
+    if (x.active && !(most * x.gap_floor <= x.mixing * x.sheet_step)) {
+        throw InputError("stack of sheets: the loss must not exceed mixing * sheet step / gap floor");
+    }
+}
+
 }  // namespace
 
 template <class Real>
@@ -126,10 +134,13 @@ void StackSolver<Real>::load_plane(Real* plane, const Field<float>& values) {
 
 template <class Real>
 void StackSolver<Real>::set_loss(double uniform) {
+    validate_loss(uniform, parameters_.exchange);
     sweep_.loss = plane(loss_, uniform);
 }
 template <class Real>
 void StackSolver<Real>::set_loss(const Field<float>& loss) {
+    validate_loss(static_cast<double>(*std::max_element(loss.all().begin(), loss.all().end())),
+                  parameters_.exchange);
     Real* p = plane(loss_, 0.0);
     load_plane(p, loss);
     sweep_.loss = p;

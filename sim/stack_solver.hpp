@@ -65,7 +65,8 @@ class StackSolver {
     [[nodiscard]] const Real* velocity_x_row(int sheet, std::int32_t row) const { return u_.row(row, sheet); }
     [[nodiscard]] const Real* velocity_y_row(int sheet, std::int32_t row) const { return v_.row(row, sheet); }
 
-    /// Loss to the ground q = Q/(ρ cp), K m/s, for every cell (exchange only).
+    /// Loss to the ground q = Q/(ρ cp), K m/s, for every cell (exchange only). Throws InputError above K
+    /// δ/gap floor, which is more than the column could pass upwards.
     void set_loss(double uniform);
     void set_loss(const Field<float>& loss);
     /// Source into the top sheet, m/s (rain).

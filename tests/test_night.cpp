@@ -57,6 +57,16 @@ TEST(Night, FlatGroundFollowsConduction) {
     EXPECT_NEAR(night.heat_residual(), 0, 1e-5);
 }
 
+TEST(Night, SaysWhenTheLadderIsTooShort) {
+    const Ground ground = ground_of(6, 6, 20, [](double, double) { return 227.0; });
+    NightSetup s = night_setup(4);
+    s.cell_m = 20;
+    s.sheet_step_k = 1.0;
+    EXPECT_EQ(run_night(ground, s, plan_night(ground, s)).ladder_full_share, 0.0);
+    s.sheets = 4;  // 4.5 K where conduction asks for some 8
+    EXPECT_EQ(run_night(ground, s, plan_night(ground, s)).ladder_full_share, 1.0);
+}
+
 TEST(Night, ClosedValleyHoldsLevelIsotherms) {
     const Ground ground = ground_of(6, 60, 20, valley);
     NightSetup s = night_setup(3);
@@ -204,6 +214,11 @@ TEST(NightPlan, StaysWithinTheWorkLimit) {
     s.cell_m = 10;
     EXPECT_EQ(plan_night(ground, s).blocks, (Blocks{1, 1}));
     s.heat_loss_w_m2 = 0;
+    EXPECT_THROW(plan_night(ground, s), InputError);
+    s = night_setup(10);
+    s.mixing_m2_s = 1e-4;
+    s.sheet_step_k = 0.5;
+    s.sheets = 32;
     EXPECT_THROW(plan_night(ground, s), InputError);
 }
 

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "sim/column_temperature.hpp"
+#include "sim/errors.hpp"
 #include "sim/stack_solver.hpp"
 #include "tests/support/convergence.hpp"
 
@@ -87,6 +88,22 @@ TEST(FlatNight, HeatIsKept) {
     double heat = 0;
     for (int k = 0; k < solver.sheets(); ++k) heat += solver.isotherm_height(k, 0, 0);
     EXPECT_NEAR(heat / (loss * 5 * 3600), 1.0, 1e-12);
+}
+
+TEST(FlatNight, RefusesALossTheColumnCannotPass) {
+    StackParameters p;
+    p.buoyancy = night_buoyancy(5, 1.0, 280);
+    p.exchange = {true, mixing, 1.0, 0.5};
+    StackSolver<double> solver({1, 1, 10, 10}, Field<double>(1, 1, 0.0), p);
+    EXPECT_THROW(solver.set_loss(0.5), InputError);
+    EXPECT_THROW(solver.set_loss(Field<float>(1, 1, 0.5F)), InputError);
+    // At the limit itself nothing is made or lost.
+    const double most = mixing * 1.0 / 0.5;
+    solver.set_loss(most);
+    solver.run_until(600);
+    double heat = 0;
+    for (int k = 0; k < solver.sheets(); ++k) heat += solver.isotherm_height(k, 0, 0);
+    EXPECT_NEAR(heat / (most * 600), 1.0, 1e-12);
 }
 
 TEST(FlatNight, ColdestSheetVanishesWhenTheLossStops) {

@@ -92,6 +92,7 @@ void record_result(const NightResult& night, PartRecord& record) {
     record.figures.push_back({"heat_through_edges_k_m3", night.heat_through_edges_k_m3, {}});
     record.figures.push_back({"heat_residual_share", night.heat_residual(), {}});
     record.figures.push_back({"far_ground_m", night.far_ground_m, {}});
+    record.figures.push_back({"ladder_full_share", night.ladder_full_share, {}});
     record.figures.push_back({"states", static_cast<double>(night.states.size()), {}});
 }
 
@@ -193,6 +194,13 @@ void run_night_part(SiteRun& run) {
     record_result(*run.night, record);
     write_temperatures(run, setup, *run.night, spot, record);
     write_cold_depth(run, *run.night);
+    if (run.night->ladder_full_share > 0) {
+        run.summary.cautions.push_back(
+            fmt::format("On {:.1f} % of the ground the air grew colder than the sheets of the night can show "
+                        "({:.1f} K below the "
+                        "evening air); it reads too warm there. Raise night.sheets or night.sheet_step.",
+                        100 * run.night->ladder_full_share, (plan.sheets + 0.5) * plan.sheet_step_k));
+    }
     run.summary.cautions.push_back(
         "The night is a calm radiation frost. In a freeze that comes with wind, low sheltered ground can be "
         "the "
