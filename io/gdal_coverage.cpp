@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "io/gdal_outline.hpp"
 #include "io/gdal_session.hpp"
 #include "sim/errors.hpp"
 
@@ -101,6 +102,27 @@ void add_middle(const OGRGeometry& polygon, const std::array<double, 6>& inverse
     coverage.share.push_back(static_cast<float>(std::min(1.0, area_m2 / grid.cell_area())));
 }
 
+/// Area of the polygon inside the ground, in cells.
+double cells_inside(const OGRGeometry& polygon, const Grid& grid, const GeoReference& geo) {
+    const auto& t = geo.transform;
+    const std::unique_ptr<OGRGeometry> common(polygon.Intersection(extent_of(grid, geo).get()));
+    const Polygons inside = common ? flat_polygons(*common) : nullptr;
+    return inside ? inside->get_Area() / std::abs(t[1] * t[5] - t[2] * t[4]) : 0.0;
+}
+
+/// Without this a field that lies wholly under water would come out with a hundredth of an acre less or more
+/// than its area.
+void match_area(double cells_inside, Coverage& coverage) {
+    double whole = 0;
+    double cut = 0;
+    for (const float share : coverage.share) (share < 1.0F ? cut : whole) += static_cast<double>(share);
+    const double scale = cut > 0 ? (cells_inside - whole) / cut : 1.0;
+    if (!(scale > 0.5 && scale < 2.0)) return;  // a sliver, narrower than the points stand apart
+    for (float& share : coverage.share) {
+        if (share < 1.0F) share = static_cast<float>(std::min(1.0, scale * static_cast<double>(share)));
+    }
+}
+
 }  // namespace
 
 Coverage coverage_of(const OGRGeometry& polygon, double area_m2, const Grid& grid, const GeoReference& geo) {
@@ -121,6 +143,7 @@ Coverage coverage_of(const OGRGeometry& polygon, double area_m2, const Grid& gri
             count(points, grid, row, window.col0, coverage);
         }
     }
+    match_area(cells_inside(polygon, grid, geo), coverage);
     if (coverage.cells.empty()) add_middle(polygon, map.inverse, area_m2, grid, coverage);
     return coverage;
 }

@@ -14,10 +14,11 @@ namespace lielow::gdal {
 
 struct Coverage {
     std::vector<std::uint32_t> cells;  ///< ascending
-    std::vector<float> share;          ///< of each, in sixteenths, > 0
+    std::vector<float> share;          ///< of each, > 0
 };
 
-/// Counts for every cell how many of 4 × 4 points in it lie inside `polygon` (map coordinates). A polygon
+/// Counts for every cell how many of 4 × 4 points in it lie inside `polygon` (map coordinates), and scales
+/// the shares of the cells that its edge cuts so that all of them together are as large as it is. A polygon
 /// that lies on the ground but misses every point gets the cell of its middle, with the share its area has
 /// there.
 Coverage coverage_of(const OGRGeometry& polygon, double area_m2, const Grid& grid, const GeoReference& geo);

@@ -123,7 +123,7 @@ VectorLayer hollow_spills_layer(const GeoReference& geo, const Grid& grid, const
     for (std::size_t i = 0; i < count; ++i) {
         const std::uint32_t cell = hollows.list[i].spill_cell;
         const auto at = geo.at(cell % cols + 0.5, cell / cols + 0.5);
-        layer.geometries.push_back(gdal::wkb_of(OGRPoint(at[0], at[1])));
+        layer.geometries.push_back(point_wkb(at[0], at[1]));
     }
     layer.columns.push_back(number_column(count));
     layer.columns.push_back(spill_level_column(hollows, count));

@@ -207,30 +207,27 @@ std::vector<SiteKey> night_map_keys() {
          .low = "0 K",
          .high = "10 K",
          .example = R"("1 K" or "2 degF")",
-         .fallback = R"("0 K")",
+         .otherwise = "chosen",
          .meaning =
              "temperature difference from one sheet of air to the next; 0 K = chosen so that the sheets span "
              "half as much again as flat ground cools",
-         .source = own_choice,
          .set = [](Site& s, const SiteValue& v) { s.night.sheet_step_k = v.number; }},
         {.name = "night.sheets",
          .kind = KeyKind::whole_number,
          .low = "0",
          .high = "32",
          .example = "12",
-         .fallback = "0",
+         .otherwise = "chosen",
          .meaning = "number of sheets of air; 0 = 10, or as many as a given sheet step asks for",
-         .source = own_choice,
          .set = [](Site& s, const SiteValue& v) { s.night.sheets = static_cast<int>(v.number); }},
         {.name = "night.cell",
          .kind = KeyKind::quantity,
          .low = "0 m",
          .high = "1 km",
          .example = R"("30 ft" or "10 m")",
-         .fallback = R"("0 m")",
+         .otherwise = "chosen",
          .meaning =
              "cell size on which the night is solved; 0 m = chosen so that a farm takes under a minute",
-         .source = own_choice,
          .set = [](Site& s, const SiteValue& v) { s.night.cell_m = v.number; }},
     };
 }
@@ -243,7 +240,8 @@ std::vector<SiteKey> water_and_crop_keys() {
          .high = "1000 ft",
          .example = R"("20 ft" or "6 m")",
          .fallback = R"("20 ft")",
-         .meaning = "height of a level water surface above the low point of the ground",
+         .meaning =
+             "height of a level water surface above the low point of each field, and of the whole ground",
          .source = common_practice,
          .set = [](Site& s, const SiteValue& v) { s.water.stage_m = v.number; }},
         {.name = "water.storm",

@@ -7,6 +7,7 @@
 
 #include <cmath>
 
+#include "io/gdal_outline.hpp"
 #include "io/gdal_session.hpp"
 #include "sim/errors.hpp"
 
@@ -137,6 +138,10 @@ bool write_layers(GDALDataset& dataset, OGRSpatialReference& crs, std::span<cons
 }
 
 }  // namespace
+
+Wkb point_wkb(double x, double y) {
+    return gdal::wkb_of(OGRPoint(x, y));
+}
 
 void write_sites_gpkg(const std::filesystem::path& path, const GeoReference& geo,
                       std::span<const VectorLayer> layers) {

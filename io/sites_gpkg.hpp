@@ -17,6 +17,9 @@ namespace lielow {
 
 using Wkb = std::vector<unsigned char>;
 
+/// A point in map coordinates.
+Wkb point_wkb(double x, double y);
+
 /// One attribute of a layer: a value per feature. NaN and empty text are written as NULL.
 struct Column {
     std::string name;         ///< lower case with the unit in it: "area_m2"

@@ -32,7 +32,8 @@ struct RasterFigures {
     double least = 0;
     double median = 0;
     double greatest = 0;
-    double known_share = 0;  ///< of the field's area, 0..1: where the raster has a value
+    double known_share = 0;    ///< of the field's area, 0..1: where the raster has a value
+    std::string meaning = {};  ///< of the raster, one sentence, for the columns of sites.gpkg
 };
 
 struct FieldRecord {

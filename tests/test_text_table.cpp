@@ -21,5 +21,13 @@ TEST(TextTable, TextsAreFlushLeft) {
               "units  us\n");
 }
 
+TEST(TextTable, HeadsOfSeveralLinesStandOnTheRule) {
+    EXPECT_EQ(to_text({{"field", "under water,\nacres"}, {{"Top", "1.25"}}}),
+              "       under water,\n"
+              "field         acres\n"
+              "-----  ------------\n"
+              "Top            1.25\n");
+}
+
 }  // namespace
 }  // namespace lielow

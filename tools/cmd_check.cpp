@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "io/people_units.hpp"
+#include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
+#include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
 #include "tools/text_table.hpp"
 #include "tools/without_effect.hpp"
@@ -19,14 +23,29 @@ std::string settings_text(const Site& site) {
     return to_text(table);
 }
 
+/// What each key means, how it may be written, and where its default comes from.
+std::string explanations(const Site& site) {
+    std::string text;
+    for (std::size_t i = 0; i < site.settings.size(); ++i) {
+        const SiteKey& key = site_keys()[i];
+        text += fmt::format("{} = {} ({})\n    {}\n", key.name, site.settings[i].text,
+                            site.settings[i].origin, key.meaning);
+        if (!key.choices.empty()) text += fmt::format("    one of: {}\n", fmt::join(key.choices, ", "));
+        if (!key.low.empty()) text += fmt::format("    from {} to {}\n", key.low, key.high);
+        if (!key.example.empty()) text += fmt::format("    written as {}\n", key.example);
+        if (!key.fallback.empty()) text += fmt::format("    default {}: {}\n", key.fallback, key.source);
+        if (!key.has_effect) text += "    noted, not used by this version yet\n";
+    }
+    return text;
+}
+
 std::string ground_text(const GroundRecord& ground, PeopleUnits units) {
     return fmt::format(
-        "Ground: {} x {} cells of {:.4g} m x {:.4g} m, {} with a value; elevations in {} (says the {}).\n"
+        "Ground: {} rows of {} cells of {:.4g} m x {:.4g} m, {} with a value.\n"
         "Holes: {} bridged ({} cells), {} left open ({} cells).\n",
         ground.rows, ground.cols, ground.cell_width_m, ground.cell_height_m,
-        people_text(ground.known_area_m2, PeopleQuantity::area, units), ground.vertical_unit,
-        ground.vertical_unit_from, ground.bridged_holes, ground.bridged_cells, ground.open_holes,
-        ground.open_cells);
+        people_text(ground.known_area_m2, PeopleQuantity::area, units), ground.bridged_holes,
+        ground.bridged_cells, ground.open_holes, ground.open_cells);
 }
 
 std::string fields_text(const std::vector<FarmField>& fields, PeopleUnits units) {
@@ -34,6 +53,25 @@ std::string fields_text(const std::vector<FarmField>& fields, PeopleUnits units)
     for (const FarmField& field : fields)
         table.rows.push_back({field.name, people_number(field.area_m2, PeopleQuantity::area, units)});
     return to_text(table);
+}
+
+std::string belts_text(const std::vector<Belt>& belts, PeopleUnits units) {
+    std::string text;
+    for (const Belt& belt : belts) {
+        text += fmt::format("Belt {}: {} high, {} wide, openness {:.2g}.\n", belt.name,
+                            people_text(belt.height_m, PeopleQuantity::height, units),
+                            people_text(belt.width_m, PeopleQuantity::height, units), belt.openness);
+    }
+    return text;
+}
+
+/// Sunset, sunrise and the reference spot, where the site file names a night.
+std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields) {
+    if (!site.night.date) return {};
+    const NightSpan span = night_span(site, dem);
+    return fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
+                       clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
+                       clock_name(site, dem), find_reference_spot(site, dem, fields).text);
 }
 
 /// Which parts `lielow run` could do with this site file, and what the others lack.
@@ -52,7 +90,10 @@ std::string parts_text(const Site& site) {
 
 class CheckCommand final : public Command {
   public:
-    void declare(Options& options) override { options.argument("SITE.toml", "the site file", site_file_); }
+    void declare(Options& options) override {
+        options.argument("SITE.toml", "the site file", site_file_);
+        options.flag("--explain", "say what every key means and where its default comes from", explain_);
+    }
 
     void run(Progress& progress) override {
         Site site = read_site(site_file_);
@@ -61,15 +102,19 @@ class CheckCommand final : public Command {
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
+        const auto belts = read_site_belts(site, dem, notes);
+        const std::string night = night_text(site, dem, fields);
         progress.end();
-        fmt::print("{}\n{}{}\n", settings_text(site), ground_text(ground_record(dem), site.units),
-                   fields_text(fields, site.units));
+        fmt::print("{}\n{}\n{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
+                   ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
+                   belts_text(belts, site.units), night);
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
-        fmt::print("{}", parts_text(site));
+        fmt::print("\n{}", parts_text(site));
     }
 
   private:
     std::string site_file_;
+    bool explain_ = false;
 };
 
 }  // namespace

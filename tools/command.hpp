@@ -22,6 +22,7 @@ class Options {
     virtual void argument(const std::string& name, const std::string& help, std::string& target) = 0;
     virtual void option(const std::string& flag, const std::string& placeholder, const std::string& help,
                         std::string& target) = 0;
+    virtual void flag(const std::string& flag, const std::string& help, bool& target) = 0;
     /// Words of `choices`, separated by commas.
     virtual void list(const std::string& flag, const std::string& help,
                       const std::vector<std::string>& choices, std::vector<std::string>& target) = 0;

@@ -1,18 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // The frost night: solved on coarse cells, read on the DEM's own grid.
-#include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
-#include <limits>
 
-#include "io/belts.hpp"
 #include "sim/errors.hpp"
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
-#include "sim/sun.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_times.hpp"
+#include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
 #include "tools/stop.hpp"
@@ -21,22 +18,6 @@ namespace lielow {
 namespace {
 
 constexpr double kelvin_zero_c = 273.15;
-/// Colder than the reference by more than this counts as a cold part of a field: 2 °F.
-constexpr double clearly_colder_k = 2.0 / 1.8;
-
-NightSpan span_of(const SiteRun& run) {
-    const auto date = *run.site.night.date;
-    const CalendarDate day{static_cast<int>(date.year()),
-                           static_cast<int>(static_cast<unsigned>(date.month())),
-                           static_cast<int>(static_cast<unsigned>(date.day()))};
-    const auto night = night_of(day, run.dem.geo.latitude_deg, run.dem.geo.longitude_deg);
-    if (!night) {
-        throw InputError(
-            fmt::format("{}: night.date: at latitude {:.1f} the sun doesn't set and rise around {:%F}",
-                        run.site.file.string(), run.dem.geo.latitude_deg, std::chrono::sys_days(date)));
-    }
-    return *night;
-}
 
 EdgeKind edge_kind(NightEdges edges) {
     switch (edges) {
@@ -69,12 +50,51 @@ NightSetup setup_of(const SiteRun& run, const NightSpan& span, double reference_
     return setup;
 }
 
-/// Clock time at the place, from seconds after 00:00 UTC of the evening's date.
-std::string clock_text(const SiteRun& run, double utc_s) {
-    const double zone = std::round(run.dem.geo.longitude_deg / 15.0) * 3600.0;
-    const double local = utc_s + run.site.night.utc_offset_s.value_or(zone);
-    const auto minutes = static_cast<long>(std::lround(local / 60.0));
-    return fmt::format("{:02}:{:02}", (minutes / 60) % 24, minutes % 60);
+void record_evening(const SiteRun& run, const NightSpan& span, const ReferenceSpot& spot,
+                    const NightSetup& setup, PartRecord& record) {
+    record.words.emplace_back("date", date_text(run.site));
+    record.words.emplace_back("sunset", clock_text(run.site, run.dem, span.sunset_s));
+    record.words.emplace_back("sunrise", clock_text(run.site, run.dem, span.sunrise_s));
+    record.words.emplace_back("clock", clock_name(run.site, run.dem));
+    record.words.emplace_back("reference", spot.text);
+    record.words.emplace_back("reference_position", fmt::format("{:.2f}, {:.2f}", spot.x, spot.y));
+    record.figures.push_back({"length_s", span.length_s(), {}});
+    record.figures.push_back({"evening_air_c", setup.evening_air_k - kelvin_zero_c, {}});
+    record.figures.push_back({"plant_height_m", setup.plant_height_m, {}});
+    record.figures.push_back({"reference_elevation_m", setup.reference_elevation_m, {}});
+}
+
+NightPlan plan_of(const SiteRun& run, const NightSetup& setup) {
+    try {
+        return plan_night(run.dem.ground, setup);
+    } catch (const InputError& error) {
+        throw InputError(fmt::format("{}: {}", run.site.file.string(), error.what()));
+    }
+}
+
+/// Settings that are allowed, yet can't show what a night does.
+void note_poor_plan(const NightPlan& plan, std::vector<std::string>& notes) {
+    constexpr int fewest_cells = 10;
+    if (std::min(plan.grid.rows, plan.grid.cols) < fewest_cells) {
+        notes.push_back(fmt::format(
+            "the night is solved on {} x {} cells of {:.4g} m x {:.4g} m; on fewer than {} a side the cold "
+            "air's ways don't show: take a smaller night.cell or a larger DEM",
+            plan.grid.rows, plan.grid.cols, plan.grid.dx, plan.grid.dy, fewest_cells));
+    }
+    const double span_k = plan.sheets * plan.sheet_step_k;
+    if (span_k < plan.flat_drop_k) {
+        notes.push_back(fmt::format(
+            "{} sheets of {:.2g} K each span {:.2g} K, yet flat ground cools by {:.2g} K: colder air is cut "
+            "off; leave out night.sheets or night.sheet_step",
+            plan.sheets, plan.sheet_step_k, span_k, plan.flat_drop_k));
+    }
+    constexpr int fewest_sheets = 4;
+    if (plan.sheets < fewest_sheets) {
+        notes.push_back(
+            fmt::format("the night is solved with {} sheets of air, {:.2g} K apart; on fewer than {} "
+                        "temperatures come out coarse",
+                        plan.sheets, plan.sheet_step_k, fewest_sheets));
+    }
 }
 
 void record_plan(const NightPlan& plan, PartRecord& record) {
@@ -118,15 +138,23 @@ NightCanopy canopy_of(const std::vector<Belt>& belts, const NightPlan& plan, con
 }
 
 NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan) {
-    const std::vector<Belt> belts =
-        run.site.ground.belts
-            ? read_belts(*run.site.ground.belts, run.dem.ground.grid, run.dem.geo, run.summary.notes)
-            : std::vector<Belt>{};
+    const std::vector<Belt> belts = read_site_belts(run.site, run.dem, run.summary.notes);
     const NightCanopy canopy = canopy_of(belts, plan, run.dem.ground.grid);
     return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, [&run](double share) {
         run.progress.at(share);
         return !stop_requested();
     });
+}
+
+/// For a GIS: the place that night_offset is counted from.
+VectorLayer reference_layer(const ReferenceSpot& spot, double elevation_m, double low_c) {
+    VectorLayer layer{"reference_spot", "The spot other places are compared with", Shape::point, {}, {}};
+    layer.geometries.push_back(point_wkb(spot.x, spot.y));
+    layer.columns.push_back({"chosen_as", "How it was chosen", std::vector{spot.text}});
+    layer.columns.push_back({"elevation_m", "Elevation of the ground, metres", std::vector{elevation_m}});
+    layer.columns.push_back(
+        {"night_low_degc", "Lowest air temperature of the night there, degrees Celsius", std::vector{low_c}});
+    return layer;
 }
 
 void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult& night,
@@ -146,6 +174,7 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
                    fmt::format("Lowest air temperature of the night at {:.2f} m above the ground",
                                setup.plant_height_m),
                    "degC"});
+    run.layers.push_back(reference_layer(spot, setup.reference_elevation_m, static_cast<double>(reference)));
     begin_stage(run, "offset from the reference spot");
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         const Zone zone{run.fields[i].cells, run.fields[i].share};
@@ -179,16 +208,13 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
 
 void run_night_part(SiteRun& run) {
     begin_stage(run, "night");
-    const NightSpan span = span_of(run);
+    const NightSpan span = night_span(run.site, run.dem);
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightSetup setup = setup_of(run, span, static_cast<double>(run.dem.ground.z[spot.cell]));
-    const NightPlan plan = plan_night(run.dem.ground, setup);
+    const NightPlan plan = plan_of(run, setup);
+    note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
-    record.words.emplace_back("sunset", clock_text(run, span.sunset_s));
-    record.words.emplace_back("sunrise", clock_text(run, span.sunrise_s));
-    record.words.emplace_back("reference", spot.text);
-    record.figures.push_back({"length_s", span.length_s(), {}});
-    record.figures.push_back({"reference_elevation_m", setup.reference_elevation_m, {}});
+    record_evening(run, span, spot, setup, record);
     record_plan(plan, record);
     run.night = solve(run, setup, plan);
     record_result(*run.night, record);
@@ -201,10 +227,9 @@ void run_night_part(SiteRun& run) {
                         "evening air); it reads too warm there. Raise night.sheets or night.sheet_step.",
                         100 * run.night->ladder_full_share, (plan.sheets + 0.5) * plan.sheet_step_k));
     }
-    run.summary.cautions.push_back(
+    run.summary.cautions.emplace_back(
         "The night is a calm radiation frost. In a freeze that comes with wind, low sheltered ground can be "
-        "the "
-        "warmer and exposed ground the colder.");
+        "the warmer and exposed ground the colder.");
     run.summary.parts.push_back(std::move(record));
 }
 

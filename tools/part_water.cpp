@@ -84,7 +84,7 @@ void add_own_stages(SiteRun& run, const Catchments& catchments) {
         auto& figures = run.summary.fields[i].figures;
         figures.push_back({"low_point_m", own.low_point_m, "Elevation of the field's low point"});
         figures.push_back({"under_water_m2", own.under_m2,
-                           "Area under water at the stage asked for above the field's low point"});
+                           "Area under water at the stage asked for above the field's own low point"});
         figures.push_back({"all_under_stage_m", own.all_under_m,
                            "Stage above the field's low point at which all of it is under water"});
     }
@@ -122,8 +122,8 @@ void write_stage_rasters(SiteRun& run, const Catchments& catchments, PartRecord&
         const Zone zone{run.fields[i].cells, run.fields[i].share};
         const double under = zonal_area(run.dem.ground.grid, depth, zone, [](float d) { return d > 0; });
         run.summary.fields[i].figures.push_back(
-            {"under_ground_stage_m2", under,
-             "Area under water at the stage asked for above the ground's low point"});
+            {"under_water_from_ground_low_m2", under,
+             "Area under water at the stage asked for above the lowest point of the whole ground"});
     }
     finish_raster(
         run, std::move(depth),

@@ -12,18 +12,23 @@
 namespace lielow {
 namespace {
 
+struct Highest {
+    std::size_t cell = 0;
+    const FarmField* field = nullptr;
+};
+
 /// Highest known cell that lies at least half inside one of the fields; any cell partly inside when none
 /// does.
-std::optional<std::size_t> highest_cell(const Ground& ground, const std::vector<const FarmField*>& fields) {
+std::optional<Highest> highest_cell(const Ground& ground, const std::vector<const FarmField*>& fields) {
     for (const float least_share : {0.5F, 0.0F}) {
-        std::optional<std::size_t> best;
+        std::optional<Highest> best;
         for (const FarmField* field : fields) {
             for (std::size_t i = 0; i < field->cells.size(); ++i) {
                 const std::size_t cell = field->cells[i];
                 if (ground.known[cell] == 0 || field->share[i] < least_share) continue;
-                const bool higher = !best || ground.z[cell] > ground.z[*best] ||
-                                    (ground.z[cell] == ground.z[*best] && cell < *best);
-                if (higher) best = cell;
+                const bool higher = !best || ground.z[cell] > ground.z[best->cell] ||
+                                    (ground.z[cell] == ground.z[best->cell] && cell < best->cell);
+                if (higher) best = Highest{cell, field};
             }
         }
         if (best) return best;
@@ -44,6 +49,13 @@ std::optional<std::size_t> cell_at(const Dem& dem, double x, double y) {
     return cell;
 }
 
+ReferenceSpot spot_at(const Dem& dem, std::size_t cell, std::string text) {
+    const auto cols = static_cast<std::size_t>(dem.ground.grid.cols);
+    const auto middle =
+        dem.geo.at(static_cast<double>(cell % cols) + 0.5, static_cast<double>(cell / cols) + 0.5);
+    return {cell, middle[0], middle[1], std::move(text)};
+}
+
 }  // namespace
 
 ReferenceSpot find_reference_spot(const Site& site, const Dem& dem, const std::vector<FarmField>& fields) {
@@ -54,7 +66,7 @@ ReferenceSpot find_reference_spot(const Site& site, const Dem& dem, const std::v
     if (const auto position = map_position(wanted)) {
         const auto cell = cell_at(dem, position->first, position->second);
         if (!cell) refuse(fmt::format("the DEM has no ground at {}", wanted));
-        return {*cell, fmt::format("map position {}", wanted)};
+        return spot_at(dem, *cell, fmt::format("map position {}", wanted));
     }
     std::vector<const FarmField*> candidates;
     std::vector<std::string> names;
@@ -64,10 +76,13 @@ ReferenceSpot find_reference_spot(const Site& site, const Dem& dem, const std::v
     }
     if (candidates.empty())
         refuse(fmt::format("no field is named \"{}\"; there are {}", wanted, fmt::join(names, ", ")));
-    const auto cell = highest_cell(dem.ground, candidates);
-    if (!cell) refuse("the DEM has no ground inside the fields");
-    return {*cell, wanted == "highest" ? "highest ground inside the fields"
-                                       : fmt::format("highest ground of {}", wanted)};
+    const auto highest = highest_cell(dem.ground, candidates);
+    if (!highest) refuse("the DEM has no ground inside the fields");
+    if (!site.ground.fields) return spot_at(dem, highest->cell, "highest ground");
+    const bool of_all = wanted == "highest";
+    return spot_at(dem, highest->cell,
+                   of_all ? fmt::format("highest ground inside the fields, in {}", highest->field->name)
+                          : fmt::format("highest ground of {}", wanted));
 }
 
 }  // namespace lielow

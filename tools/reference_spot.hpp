@@ -14,6 +14,8 @@ namespace lielow {
 
 struct ReferenceSpot {
     std::size_t cell = 0;
+    double x = 0;  ///< of the cell's middle, in the ground's CRS
+    double y = 0;
     std::string text;  ///< how people are told of it
 };
 

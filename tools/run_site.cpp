@@ -51,8 +51,10 @@ void read_inputs(SiteRun& run) {
     summary.cautions = {
         "A screening picture to compare places with: not a forecast of any night or flood, and not a design. "
         "Walk the ground."};
-    for (const std::string_view key : keys_without_effect(run.site))
-        summary.cautions.push_back(fmt::format("{} is noted, not used by this version yet", key));
+    const auto unused = keys_without_effect(run.site);
+    if (!unused.empty())
+        summary.cautions.push_back(
+            fmt::format("Noted, but not used by this version yet: {}", fmt::join(unused, ", ")));
 }
 
 std::string lower(std::string text) {
@@ -85,6 +87,9 @@ std::optional<std::string> acres_name(const std::string& name) {
 std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
     std::vector<Column> columns;
     const FieldRecord& first = fields.front();
+    columns.push_back(column("area_acres", "Area of the outline, acres", fields, [](const FieldRecord& f) {
+        return to_people(f.area_m2, PeopleQuantity::area, PeopleUnits::us);
+    }));
     for (std::size_t i = 0; i < first.figures.size(); ++i) {
         columns.push_back(column(first.figures[i].name, first.figures[i].meaning, fields,
                                  [i](const FieldRecord& f) { return f.figures.at(i).value; }));
@@ -98,9 +103,10 @@ std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
         const RasterFigures& raster = first.rasters[i];
         const std::string unit = lower(raster.unit);
         const auto add = [&](const std::string& which, double RasterFigures::*member) {
-            columns.push_back(column(fmt::format("{}_{}_{}", raster.raster, which, unit),
-                                     fmt::format("The {} of {} in the field", which, raster.raster), fields,
-                                     [i, member](const FieldRecord& f) { return f.rasters.at(i).*member; }));
+            columns.push_back(
+                column(fmt::format("{}_{}_{}", raster.raster, which, unit),
+                       fmt::format("{} in the field, {}: {}", which, raster.unit, raster.meaning), fields,
+                       [i, member](const FieldRecord& f) { return f.rasters.at(i).*member; }));
         };
         add("least", &RasterFigures::least);
         add("median", &RasterFigures::median);

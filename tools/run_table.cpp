@@ -8,6 +8,7 @@
 #include <limits>
 #include <optional>
 
+#include "tools/site_run.hpp"
 #include "tools/text_table.hpp"
 
 namespace lielow {
@@ -15,20 +16,37 @@ namespace {
 
 using enum PeopleQuantity;
 
-/// A column of the fields' table: shown when the first field has its figure.
+/// A column of a table of fields: shown when the first field has its figure.
 struct FieldColumn {
-    std::string head;
+    std::string head;  ///< the unit is put in place of {}
     PeopleQuantity quantity;
     std::function<std::optional<double>(const FieldRecord&)> value;
 };
 
+std::optional<double> figure_of(const std::vector<NamedFigure>& figures, std::string_view name) {
+    const auto at =
+        std::find_if(figures.begin(), figures.end(), [&](const NamedFigure& f) { return f.name == name; });
+    return at == figures.end() ? std::nullopt : std::optional(at->value);
+}
+
+double figure_of(const PartRecord& part, std::string_view name) {
+    return figure_of(part.figures, name).value_or(std::numeric_limits<double>::quiet_NaN());
+}
+
+std::string word_of(const PartRecord& part, std::string_view name) {
+    const auto at =
+        std::find_if(part.words.begin(), part.words.end(), [&](const auto& w) { return w.first == name; });
+    return at == part.words.end() ? "-" : at->second;
+}
+
+const PartRecord* part_of(const Summary& summary, std::string_view name) {
+    const auto at = std::find_if(summary.parts.begin(), summary.parts.end(),
+                                 [&](const PartRecord& p) { return p.name == name; });
+    return at == summary.parts.end() ? nullptr : &*at;
+}
+
 auto figure(std::string name) {
-    return [name = std::move(name)](const FieldRecord& field) -> std::optional<double> {
-        for (const NamedFigure& f : field.figures) {
-            if (f.name == name) return f.value;
-        }
-        return std::nullopt;
-    };
+    return [name = std::move(name)](const FieldRecord& field) { return figure_of(field.figures, name); };
 }
 
 auto raster(std::string name, double RasterFigures::*member) {
@@ -40,56 +58,111 @@ auto raster(std::string name, double RasterFigures::*member) {
     };
 }
 
-/// A new figure for people to read is one line here.
-std::vector<FieldColumn> field_columns() {
+/// Where the site has no outlines its one field is the whole ground, and both pictures of the water are one.
+std::optional<double> under_from_ground_low(const FieldRecord& field) {
+    if (!raster("field_fill_depth", &RasterFigures::least)(field)) return std::nullopt;
+    return figure_of(field.figures, "under_water_from_ground_low_m2");
+}
+
+const FieldColumn whole_area{"area,\n{}", area,
+                             [](const FieldRecord& f) { return std::optional(f.area_m2); }};
+
+std::vector<FieldColumn> night_columns(PeopleUnits units) {
     return {
-        {"area", area, [](const FieldRecord& f) { return std::optional(f.area_m2); }},
-        {"under water", area, figure("under_water_m2")},
-        {"all under at", height, figure("all_under_stage_m")},
-        {"deepest hollow", height, raster("hollow_depth", &RasterFigures::greatest)},
-        {"coldest", temperature_difference, raster("night_offset", &RasterFigures::least)},
-        {"median", temperature_difference, raster("night_offset", &RasterFigures::median)},
-        {"clearly colder", area, figure("colder_by_2_degf_m2")},
+        whole_area,
+        {"coldest\nspot, {}", temperature,
+         [](const FieldRecord& field) {
+             auto low_c = raster("night_low", &RasterFigures::least)(field);
+             if (low_c) *low_c += 273.15;
+             return low_c;
+         }},
+        {"coldest,\n{} from ref.", temperature_difference, raster("night_offset", &RasterFigures::least)},
+        {"median,\n{} from ref.", temperature_difference, raster("night_offset", &RasterFigures::median)},
+        {fmt::format("over {} colder\nthan ref., {{}}",
+                     people_text(clearly_colder_k, temperature_difference, units)),
+         area, figure("colder_by_2_degf_m2")},
     };
 }
 
-std::string fields_text(const Summary& summary, PeopleUnits units) {
+std::vector<FieldColumn> water_columns() {
+    return {
+        whole_area,
+        {"under water,\n{}", area, figure("under_water_m2")},
+        {"all under\nat, {}", height, figure("all_under_stage_m")},
+        {"deepest\nhollow, {}", height, raster("hollow_depth", &RasterFigures::greatest)},
+        {"under water, from\nground's low, {}", area, under_from_ground_low},
+    };
+}
+
+std::string fields_text(const std::vector<FieldRecord>& fields, const std::vector<FieldColumn>& columns,
+                        PeopleUnits units) {
     TextTable table;
     table.head = {"field"};
-    table.rows.resize(summary.fields.size());
-    for (std::size_t i = 0; i < summary.fields.size(); ++i) table.rows[i].push_back(summary.fields[i].name);
-    for (const FieldColumn& column : field_columns()) {
-        if (summary.fields.empty() || !column.value(summary.fields.front())) continue;
-        table.head.push_back(fmt::format("{}, {}", column.head, people_unit(column.quantity, units)));
-        for (std::size_t i = 0; i < summary.fields.size(); ++i) {
-            const double value =
-                column.value(summary.fields[i]).value_or(std::numeric_limits<double>::quiet_NaN());
+    for (const FieldRecord& field : fields) table.rows.push_back({field.name});
+    for (const FieldColumn& column : columns) {
+        if (fields.empty() || !column.value(fields.front())) continue;
+        table.head.push_back(fmt::format(fmt::runtime(column.head), people_unit(column.quantity, units)));
+        for (std::size_t i = 0; i < fields.size(); ++i) {
+            const double value = column.value(fields[i]).value_or(std::numeric_limits<double>::quiet_NaN());
             table.rows[i].push_back(people_number(value, column.quantity, units));
         }
     }
     return to_text(table);
 }
 
-std::string water_text(const Summary& summary, PeopleUnits units) {
-    const auto part = std::find_if(summary.parts.begin(), summary.parts.end(),
-                                   [](const auto& p) { return p.name == "water"; });
-    if (part == summary.parts.end()) return {};
-    std::string text =
-        fmt::format("Water: at a stage of {} above each field's own low point, over connected ground.\n",
-                    people_text(part->figures.front().value, height, units));
-    if (summary.hollows.empty()) return text + "No closed hollows.\n";
+std::string night_text(const Summary& summary, PeopleUnits units) {
+    const PartRecord* night = part_of(summary, "night");
+    if (night == nullptr) return {};
+    const auto temperature_text = [&](std::string_view name) {
+        return people_text(figure_of(*night, name) + 273.15, temperature, units);
+    };
+    std::string text = fmt::format(
+        "The night of {}: sunset {}, sunrise {} ({}); {} at sunset.\n"
+        "Reference spot (ref.): {}, at elevation {}; its lowest is {}.\n"
+        "Lowest air temperatures of the night, {} above the ground; below 0 from ref. is colder than it.\n\n",
+        word_of(*night, "date"), word_of(*night, "sunset"), word_of(*night, "sunrise"),
+        word_of(*night, "clock"), temperature_text("evening_air_c"), word_of(*night, "reference"),
+        people_text(figure_of(*night, "reference_elevation_m"), height, units),
+        temperature_text("reference_low_c"), people_text(figure_of(*night, "plant_height_m"), height, units));
+    return text + fields_text(summary.fields, night_columns(units), units) + "\n";
+}
+
+std::string hollows_text(const Summary& summary, PeopleUnits units) {
+    if (summary.hollows.empty()) return "The ground has no closed hollows.\n";
     const HollowRecord& largest = summary.hollows.front();
-    return text + fmt::format("Closed hollows: {}; the largest holds {} over {}, {} deep.\n",
-                              summary.hollow_count, people_text(largest.volume_m3, volume, units),
-                              people_text(largest.area_m2, area, units),
-                              people_text(largest.depth_m, height, units));
+    return fmt::format("The largest of {} closed hollows holds {} over {} and is {} deep.\n",
+                       summary.hollow_count, people_text(largest.volume_m3, volume, units),
+                       people_text(largest.area_m2, area, units),
+                       people_text(largest.depth_m, height, units));
+}
+
+std::string water_text(const Summary& summary, PeopleUnits units) {
+    const PartRecord* water = part_of(summary, "water");
+    if (water == nullptr || summary.fields.empty()) return {};
+    const std::string stage = people_text(figure_of(*water, "stage_m"), height, units);
+    const bool outlines = under_from_ground_low(summary.fields.front()).has_value();
+    std::string text;
+    if (outlines) {
+        text = fmt::format(
+            "Water pictured {0} above each field's own low point (maps field_fill_stage, field_fill_depth);\n"
+            "in the last column {0} above the lowest point of the whole ground, {1} (maps fill_stage, "
+            "fill_depth).\n",
+            stage, people_text(figure_of(*water, "ground_low_point_m"), height, units));
+    } else {
+        text = fmt::format("Water pictured {} above the lowest point of the ground, {}.\n", stage,
+                           people_text(figure_of(*water, "ground_low_point_m"), height, units));
+    }
+    text +=
+        "It reaches what lies below its level over connected ground. All under at: height above the low "
+        "point\nat which the last of the field goes under.\n\n";
+    return text + fields_text(summary.fields, water_columns(), units) + "\n" + hollows_text(summary, units);
 }
 
 }  // namespace
 
 std::string run_report(const Summary& summary, PeopleUnits units) {
     std::string text =
-        fmt::format("{}\n\n{}\n{}", summary.title, fields_text(summary, units), water_text(summary, units));
+        fmt::format("{}\n\n{}{}", summary.title, night_text(summary, units), water_text(summary, units));
     for (const std::string& note : summary.notes) text += fmt::format("Note: {}\n", note);
     for (const std::string& caution : summary.cautions) text += fmt::format("Caution: {}\n", caution);
     return text;

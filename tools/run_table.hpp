@@ -9,7 +9,8 @@
 
 namespace lielow {
 
-/// One line a field, the ground's hollows, and the cautions.
+/// The night and the water, a table of the fields for each with what its figures mean; then notes and
+/// cautions.
 std::string run_report(const Summary& summary, PeopleUnits units);
 
 }  // namespace lielow

@@ -41,8 +41,8 @@ void finish_raster(SiteRun& run, Field<float>&& values, const BandLabel& label) 
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         const FarmField& field = run.fields[i];
         const ZonalFigures figures = zonal_figures(run.dem.ground.grid, values, {field.cells, field.share});
-        run.summary.fields[i].rasters.push_back(
-            {label.name, label.unit, figures.least, figures.median, figures.greatest, figures.known_share});
+        run.summary.fields[i].rasters.push_back({label.name, label.unit, figures.least, figures.median,
+                                                 figures.greatest, figures.known_share, label.description});
     }
     write_raster(run.staging.path(fmt::format("rasters/{}.tif", label.name)), run.dem.geo, std::move(values),
                  label);

@@ -18,6 +18,9 @@
 
 namespace lielow {
 
+/// Colder than the reference by more than this counts as a cold part of a field: 2 °F.
+inline constexpr double clearly_colder_k = 2.0 / 1.8;
+
 struct SiteRun {
     Site site;
     Progress& progress;

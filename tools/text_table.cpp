@@ -26,6 +26,25 @@ std::string line_of(const std::vector<std::string>& cells, const std::vector<std
     return line + "\n";
 }
 
+/// The heads line by line, from the top.
+std::vector<std::vector<std::string>> head_lines(const std::vector<std::string>& head) {
+    const auto breaks = [](const std::string& text) { return std::count(text.begin(), text.end(), '\n'); };
+    std::size_t most = 0;
+    for (const std::string& text : head) most = std::max(most, static_cast<std::size_t>(breaks(text)));
+    std::vector<std::vector<std::string>> lines(most + 1, std::vector<std::string>(head.size()));
+    for (std::size_t column = 0; column < head.size(); ++column) {
+        std::size_t line = most - static_cast<std::size_t>(breaks(head[column]));
+        for (const char c : head[column]) {
+            if (c == '\n') {
+                ++line;
+            } else {
+                lines[line][column] += c;
+            }
+        }
+    }
+    return lines;
+}
+
 }  // namespace
 
 std::string to_text(const TextTable& table) {
@@ -34,11 +53,14 @@ std::string to_text(const TextTable& table) {
         for (std::size_t i = 0; i < cells.size(); ++i)
             widths.at(i) = std::max(widths.at(i), width_of(cells[i]));
     };
-    widen(table.head);
+    const auto heads = head_lines(table.head);
+    for (const auto& line : heads) widen(line);
     for (const auto& row : table.rows) widen(row);
     std::vector<std::string> rule;
     for (const std::size_t width : widths) rule.emplace_back(width, '-');
-    std::string text = line_of(table.head, widths, table.numbers) + line_of(rule, widths, table.numbers);
+    std::string text;
+    for (const auto& line : heads) text += line_of(line, widths, table.numbers);
+    text += line_of(rule, widths, table.numbers);
     for (const auto& row : table.rows) text += line_of(row, widths, table.numbers);
     return text;
 }

@@ -8,7 +8,7 @@
 namespace lielow {
 
 /// Rows of cells. A row may not be longer than `head`. The first column is flush left; so are the others
-/// unless they are numbers.
+/// unless they are numbers. A head may have several lines; the shorter ones stand at the bottom.
 struct TextTable {
     std::vector<std::string> head;
     std::vector<std::vector<std::string>> rows;
