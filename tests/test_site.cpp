@@ -99,7 +99,7 @@ TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
     EXPECT_DOUBLE_EQ(site.night.ground_drag, 0.02);
     EXPECT_DOUBLE_EQ(site.night.interface_drag, 0.002);
     EXPECT_DOUBLE_EQ(site.night.plant_height_m, 1.524);
-    EXPECT_DOUBLE_EQ(site.night.sheet_step_k, 1.0);
+    EXPECT_DOUBLE_EQ(site.night.sheet_step_k, 0.0);
     EXPECT_EQ(site.night.sheets, 0);
     EXPECT_DOUBLE_EQ(site.night.cell_m, 0.0);
     EXPECT_EQ(site.night.reference, "highest");
