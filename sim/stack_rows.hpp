@@ -35,22 +35,6 @@ constexpr Real over_sill_backward(Real behind, Real step) {
     return larger(Real(0), smaller(behind, behind + step));
 }
 
-/// Height of each isotherm above the ground, S_k = Σ_{j>=k} h_j, for one row with its ghost columns.
-template <class Real>
-void isotherm_heights(const Sweep<Real>& s, const Real* h, Real* __restrict height) {
-    const int first = -1;
-    const int last = s.cols + 1;
-    const std::ptrdiff_t lowest = (s.sheets - 1) * s.stride;
-    for (int i = first; i < last; ++i) height[lowest + i] = h[lowest + i];
-    for (int k = s.sheets - 2; k >= 0; --k) {
-        const Real* __restrict thick = h + k * s.stride;
-        const Real* __restrict below = height + (k + 1) * s.stride;
-        Real* __restrict out = height + k * s.stride;
-#pragma omp simd
-        for (int i = first; i < last; ++i) out[i] = below[i] + thick[i];
-    }
-}
-
 /// Height of sheet k's effective bed above the ground, P_k = S_{k+1} + Σ_{j<k} (b_j/b_k) h_j, for one row
 /// with its ghost columns; `weight` receives Σ b_k h_k, the squared speed of the fastest wave.
 template <class Real>
@@ -81,27 +65,17 @@ void effective_bed(const Sweep<Real>& s, const Real* h, Real* __restrict bed, Re
     }
 }
 
-/// Upwind flux through a row of faces: of the giving cell's sheet, the part that stands above the ground's
-/// sill. `before` and `behind` are the rows of cells on either side. Velocities are already zero where a
-/// sheet can't pass.
+/// Upwind flux of the giving cell's whole sheet through a row of faces; `before` and `behind` are the rows of
+/// cells on either side. Velocities are already zero where a sheet can't pass.
 template <class Real>
-void flux_row(const Sweep<Real>& s, int faces, const Real* h_before, const Real* h_behind,
-              const Real* height_before, const Real* height_behind, const Real* bed_step,
-              const Real* velocity, Real* flux) {
+void donor_flux_row(const Sweep<Real>& s, int faces, const Real* h_before, const Real* h_behind,
+                    const Real* velocity, Real* flux) {
     for (int k = 0; k < s.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
-        const Real *hm = h_before + o, *hp = h_behind + o;
-        const Real *sm = height_before + o, *sp = height_behind + o;
-        const Real* speed = velocity + o;
+        const Real *hm = h_before + o, *hp = h_behind + o, *speed = velocity + o;
         Real* __restrict out = flux + o;
 #pragma omp simd
-        for (int i = 0; i < faces; ++i) {
-            const Real forward = larger(Real(0), smaller(hm[i], sm[i] - bed_step[i]));
-            const Real backward = larger(Real(0), smaller(hp[i], sp[i] + bed_step[i]));
-            out[i] = speed[i] * (speed[i] > 0 ? forward : backward);
-        }
-        out[-1] = out[0];
-        out[faces] = out[faces - 1];
+        for (int i = 0; i < faces; ++i) out[i] = speed[i] * (speed[i] > 0 ? hm[i] : hp[i]);
     }
 }
 

@@ -21,19 +21,6 @@ constexpr Real limited(Real a, Real b) {
     return product > 0 ? 2 * product / sum : Real(0);
 }
 
-/// Upwind flux of the giving cell's whole sheet through a row of faces.
-template <class Real>
-void donor_flux_row(const Sweep<Real>& s, int first, int last, const Real* h_before, const Real* h_behind,
-                    const Real* velocity, Real* flux) {
-    for (int k = 0; k < s.sheets; ++k) {
-        const std::ptrdiff_t o = k * s.stride;
-        const Real *hm = h_before + o, *hp = h_behind + o, *speed = velocity + o;
-        Real* __restrict out = flux + o;
-#pragma omp simd
-        for (int i = first; i < last; ++i) out[i] = speed[i] * (speed[i] > 0 ? hm[i] : hp[i]);
-    }
-}
-
 /// Stage 1: thickness predicted for the middle of the step, rows [first, last).
 template <class Real>
 void half_step_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
@@ -43,11 +30,11 @@ void half_step_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     const std::ptrdiff_t n = s.row_stride;
     const Real cx = Real(0.5) * s.dt * s.inverse_dx;
     const Real cy = Real(0.5) * s.dt * s.inverse_dy;
-    donor_flux_row(s, 0, s.cols, s.h + (first - 1) * n, s.h + first * n, s.v + first * n, north);
+    donor_flux_row(s, s.cols, s.h + (first - 1) * n, s.h + first * n, s.v + first * n, north);
     for (int j = first; j < last; ++j) {
         const Real* here = s.h + j * n;
-        donor_flux_row(s, 0, s.cols + 1, here - 1, here, s.u + j * n, x);
-        donor_flux_row(s, 0, s.cols, here, here + n, s.v + (j + 1) * n, south);
+        donor_flux_row(s, s.cols + 1, here - 1, here, s.u + j * n, x);
+        donor_flux_row(s, s.cols, here, here + n, s.v + (j + 1) * n, south);
         for (int k = 0; k < s.sheets; ++k) {
             const std::ptrdiff_t o = k * s.stride;
             const Real *old = here + o, *qx = x + o, *qn = north + o, *qs = south + o;

@@ -30,32 +30,23 @@ void exchange_heat(const Sweep<Real>& s, int j, Real* level, Real* flux) {
 
 template <class Real>
 void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
-    Real* height_here = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
-    Real* height_next = height_here + s.row_stride;
-    Real* level = height_next + s.row_stride;
+    Real* level = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
     Real* flux = level + s.row_stride + s.stride;
     Real* south_edge = flux + s.row_stride + s.stride;
-
-    // The first row's north faces: they belong to this band, the south faces of its last row to the next one.
-    isotherm_heights(s, s.h + (first - 1) * s.row_stride, height_next);
-    isotherm_heights(s, s.h + first * s.row_stride, height_here);
-    flux_row(s, s.cols, s.h + (first - 1) * s.row_stride, s.h + first * s.row_stride, height_next,
-             height_here, s.bed_step_y + first * s.stride, s.v + first * s.row_stride,
-             s.qy + first * s.row_stride);
+    const std::ptrdiff_t n = s.row_stride;
+    const auto flux_north = [&s, n](int j, Real* out) {
+        donor_flux_row(s, s.cols, s.h + (j - 1) * n, s.h + j * n, s.v + j * n, out);
+    };
+    // A band owns the north faces of its rows; the south faces of its last row are the next band's.
+    flux_north(first, s.qy + first * n);
     for (int j = first; j < last; ++j) {
-        const Real* here = s.h + j * s.row_stride;
-        isotherm_heights(s, here + s.row_stride, height_next);
-        flux_row(s, s.cols + 1, here - 1, here, height_here - 1, height_here, s.bed_step_x + j * s.stride,
-                 s.u + j * s.row_stride, s.qx + j * s.row_stride);
+        const Real* here = s.h + j * n;
+        donor_flux_row(s, s.cols + 1, here - 1, here, s.u + j * n, s.qx + j * n);
         const bool last_of_band = j + 1 == last && last != s.rows;
-        Real* south = last_of_band ? south_edge : s.qy + (j + 1) * s.row_stride;
-        flux_row(s, s.cols, here, here + s.row_stride, height_here, height_next,
-                 s.bed_step_y + (j + 1) * s.stride, s.v + (j + 1) * s.row_stride, south);
-        update_row(s, j, s.qx + j * s.row_stride, s.qy + j * s.row_stride, south);
+        Real* south = last_of_band ? south_edge : s.qy + (j + 1) * n;
+        flux_north(j + 1, south);
+        update_row(s, j, s.qx + j * n, s.qy + j * n, south);
         if (s.exchange) exchange_heat(s, j, level, flux);
-        Real* swap = height_here;
-        height_here = height_next;
-        height_next = swap;
     }
 }
 
