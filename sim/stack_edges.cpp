@@ -161,6 +161,32 @@ void StackEdges<Real>::repeat_faces(SheetArray<Real>& on_x, SheetArray<Real>& on
 }
 
 template <class Real>
+void StackEdges<Real>::repeat_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const {
+    repeat_faces(u, v);
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    for (int k = 0; k < sheets_; ++k) {
+        for (std::int32_t j = -2; j <= rows + 2; ++j) {
+            Real* x = u.row(j, k);
+            Real* y = v.row(j, k);
+            if (kind(Side::west) == EdgeKind::far_field) x[-2] = x[-1] = y[-2] = y[-1] = 0;
+            if (kind(Side::east) == EdgeKind::far_field)
+                x[cols + 1] = x[cols + 2] = y[cols] = y[cols + 1] = 0;
+        }
+        for (const std::int32_t outside : {1, 2}) {
+            if (kind(Side::north) == EdgeKind::far_field) {
+                std::fill_n(u.row(-outside, k) - 2, cols + 5, Real(0));
+                std::fill_n(v.row(-outside, k) - 2, cols + 4, Real(0));
+            }
+            if (kind(Side::south) == EdgeKind::far_field) {
+                std::fill_n(u.row(rows - 1 + outside, k) - 2, cols + 5, Real(0));
+                std::fill_n(v.row(rows + outside, k) - 2, cols + 4, Real(0));
+            }
+        }
+    }
+}
+
+template <class Real>
 void StackEdges<Real>::repeat_cells(SheetArray<Real>& in_cells) const {
     const std::int32_t rows = grid_.rows;
     const std::int32_t cols = grid_.cols;

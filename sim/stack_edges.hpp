@@ -31,6 +31,9 @@ class StackEdges {
     void fill_faces(const SheetArray<Real>& h, SheetArray<Real>& u, SheetArray<Real>& v) const;
     /// Values outside repeat those on the edge: velocities, or fluxes, or anything else that lives on faces.
     void repeat_faces(SheetArray<Real>& on_x, SheetArray<Real>& on_y) const;
+    /// Velocities outside: those on the edge repeated, but none where calm far-field air lies beyond, so that
+    /// what flows in has to be set in motion first (it brings no momentum along).
+    void repeat_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const;
     /// The same for what lives in cells.
     void repeat_cells(SheetArray<Real>& in_cells) const;
 

@@ -287,7 +287,7 @@ void StackSolver<Real>::thickness_second(const Band& band) {
         count_edge_fluxes();
         edges_.fill_cells(h_new_);
         edges_.fill_faces(h_new_, u_star_, v_star_);
-        edges_.repeat_faces(u_star_, v_star_);
+        edges_.repeat_velocities(u_star_, v_star_);
         if (sweep_.exchange) edges_.repeat_cells(rise_);
     }
     stage(functions_.star_fluxes);
@@ -346,7 +346,7 @@ void StackSolver<Real>::start_velocities(double dt) {
     std::swap(v_, v_new_);
     lead_ = last_pull_ = 0.5 * dt;
     edges_.fill_faces(h_, u_, v_);
-    edges_.repeat_faces(u_, v_);
+    edges_.repeat_velocities(u_, v_);
 }
 
 template <class Real>
@@ -361,7 +361,7 @@ double StackSolver<Real>::step(double at_most) {
     }
     edges_.fill_cells(h_);
     edges_.fill_faces(h_, u_, v_);
-    edges_.repeat_faces(u_, v_);
+    edges_.repeat_velocities(u_, v_);
     const bool second = s.order == SchemeOrder::second;
     if (second && steps_ == 0) start_velocities(dt);
     point_sweeps();
