@@ -7,18 +7,21 @@ Usage: test_cli.py LIELOW [unittest's own arguments]. Needs Debian's python3-gda
 import json
 import os
 import pathlib
+import pty
 import re
 import shutil
 import signal
 import subprocess
 import sys
 import tempfile
+import time
 import unittest
 
 import numpy
-from osgeo import gdal, osr
+from osgeo import gdal, ogr, osr
 
-gdal.UseExceptions()
+for module in (gdal, ogr, osr):
+    module.UseExceptions()
 
 LIELOW = ""
 RASTERS = ["fill_depth.tif", "fill_stage.tif", "hollow_depth.tif"]
@@ -30,10 +33,10 @@ def rolling_ground(rows, cols):
     return (100 + 6 * numpy.sin(x / 23) * numpy.cos(y / 31) + 0.02 * x).astype("float32")
 
 
-def write_dem(path, z):
+def write_dem(path, z, north=4400000):
     rows, cols = z.shape
     raster = gdal.GetDriverByName("GTiff").Create(str(path), cols, rows, 1, gdal.GDT_Float32)
-    raster.SetGeoTransform([500000, 2, 0, 4400000, 0, -2])
+    raster.SetGeoTransform([500000, 2, 0, north, 0, -2])
     system = osr.SpatialReference()
     system.ImportFromEPSG(26917)
     raster.SetProjection(system.ExportToWkt())
@@ -134,6 +137,96 @@ class Example(Cli):
         self.assert_refused(self.lielow("example", "demo"), "demo")
 
 
+NIGHT = '[night]\ndate = 2026-04-18\nevening_air = "48 degF"\ncell = "20 m"\n'
+FIELD = "POLYGON((500020 4399900,500120 4399900,500120 4399980,500020 4399980,500020 4399900))"
+
+
+def write_polygon(path, wkt, **attributes):
+    """One polygon with its attributes, texts or numbers."""
+    target = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
+    system = osr.SpatialReference()
+    system.ImportFromEPSG(26917)
+    layer = target.CreateLayer("outlines", system, ogr.wkbPolygon)
+    for name, value in attributes.items():
+        layer.CreateField(ogr.FieldDefn(name, ogr.OFTString if isinstance(value, str) else ogr.OFTReal))
+    feature = ogr.Feature(layer.GetLayerDefn())
+    feature.SetGeometry(ogr.CreateGeometryFromWkt(wkt))
+    for name, value in attributes.items():
+        feature[name] = value
+    layer.CreateFeature(feature)
+
+
+class BadInput(Cli):
+    """What is refused by `run` before it works, and by `check` in the same words."""
+
+    def assert_both_refuse(self, *words, commands=("check", "run")):
+        before = sorted(self.folder.rglob("*"))
+        for command in commands:
+            self.assert_refused(self.lielow(command, "farm.toml", "--quiet"), *words)
+        self.assertEqual(sorted(self.folder.rglob("*")), before)
+
+    def test_dem(self):
+        self.write_site(NIGHT)
+        dem = self.folder / "dem.tif"
+        whole = dem.read_bytes()
+        for content, words in ((whole[:len(whole) // 2], ["dem.tif", "cut off"]), (b"hello", ["dem.tif", "raster"])):
+            dem.write_bytes(content)
+            self.assert_both_refuse(*words)
+        dem.unlink()
+        self.assert_both_refuse("dem.tif: no such file")
+
+    def test_row_of_cells(self):
+        self.write_site(NIGHT, rows=1)
+        self.assert_both_refuse("1 rows of 80 cells")
+
+    def test_values_of_the_site_file(self):
+        for line, words in (('heat_loss = "15 ft"', ["night.heat_loss", "W/m2"]),
+                            ('heat_loss = 15', ["night.heat_loss = 15 has no unit"]),
+                            ('heat_los = "15 W/m2"', ["night.heat_los", "night.heat_loss"]),
+                            ('cloud = "clear"', ["night.cloud is a text"]),
+                            ('cloud = 2', ["night.cloud = 2 is out of range"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml, line 7", *words)
+
+    def test_fields(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nfields = "f.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("f.gpkg: no such file")
+        crossing = "POLYGON((500020 4399900,500120 4399980,500120 4399900,500020 4399980,500020 4399900))"
+        for wkt, words in ((crossing, ["crosses itself near 500070"]),
+                           (FIELD.replace("5000", "6000").replace("5001", "6001"), ["lies outside the DEM"])):
+            write_polygon(self.folder / "f.gpkg", wkt, name="A")
+            self.assert_both_refuse("f.gpkg", *words)
+            (self.folder / "f.gpkg").unlink()
+
+    def test_belts(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nbelts = "b.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("b.gpkg: no such file")
+        for attributes, words in (({"openness": 0.4}, ["has no height"]),
+                                  ({"height": "40 ft"}, ["has no openness"]),
+                                  ({"height": "40 ft", "openness": 3.0}, ["openness is 3"]),
+                                  ({"height": "40", "openness": 0.4}, ["has no unit"]),
+                                  ({"height": "40 degF", "openness": 0.4}, ["is not a length"])):
+            write_polygon(self.folder / "b.gpkg", FIELD, name="B", **attributes)
+            self.assert_both_refuse("b.gpkg: belt \"B\"", *words)
+            (self.folder / "b.gpkg").unlink()
+
+    def test_night(self):
+        for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
+                            ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml", *words)
+        for line, words in (('heat_loss = "0 W/m2"', ["heat"]), ('sheet_step = "0.05 K"', ["night.sheet_step"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml: ", *words, commands=["run"])
+
+    def test_polar_day(self):
+        self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))
+        write_dem(self.folder / "dem.tif", rolling_ground(60, 80), north=8600000)
+        self.assert_both_refuse("night.date: at latitude 77")
+
+
 class Check(Cli):
     def test_lists_what_is_in_force_and_where_from(self):
         self.write_site('[water]\nstage = "10 ft"\n')
@@ -144,7 +237,15 @@ class Check(Cli):
         self.assertRegex(result.stdout, r"(?m)^ground\.vertical_unit +m +DEM \(.+\)$")
         self.assertRegex(result.stdout, r"(?m)^ground\.crs +NAD83 / UTM zone 17N +DEM$")
         self.assertIn("water: ready to run", result.stdout)
+        self.assertIn("night: farm.toml: night.date is missing", result.stdout)
         self.assertEqual(sorted(p.name for p in self.folder.iterdir()), ["dem.tif", "farm.toml"])
+
+    def test_explains_every_key(self):
+        self.write_site()
+        result = self.lielow("check", "farm.toml", "--explain", "--quiet")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.assertRegex(result.stdout, r"(?m)^night\.cloud = 0 \(default\)\n    share of the sky .+\n    from 0 to 1$")
+        self.assertIn('default "15 W/m2": order of magnitude of clear calm nights', result.stdout)
 
     def test_tells_of_keys_that_do_nothing_yet(self):
         self.write_site('[crop]\nkind = "highbush blueberry"\n')
@@ -167,6 +268,22 @@ class Run(Cli):
         self.assertIn("acres", result.stdout)
         self.assertIn("not a forecast", result.stdout)
         self.assertIn("fill stage ...", result.stderr)
+
+    def test_night_is_told_in_words(self):
+        self.write_site(NIGHT)
+        result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--threads", 1)
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.assertRegex(result.stdout, r"The night of 2026-04-18: sunset 19:\d\d, sunrise 05:\d\d \(UTC-5 h, ")
+        self.assertRegex(result.stdout, r"Reference spot \(ref\.\): highest ground, .+; its lowest is [\d.]+ °F\.")
+        self.assertIn("the night is solved on 6 x 8 cells of 20 m x 20 m", result.stdout)
+        spots = ogr.Open(str(self.folder / "results/sites.gpkg")).GetLayerByName("reference_spot")
+        spot = spots.GetNextFeature()
+        z = rolling_ground(60, 80)
+        self.assertAlmostEqual(spot["elevation_m"], float(z.max()), places=3)
+        row, col = numpy.unravel_index(z.argmax(), z.shape)
+        self.assertEqual((spot.geometry().GetX(), spot.geometry().GetY()), (500001 + 2 * col, 4399999 - 2 * row))
+        offset = gdal.Open(str(self.folder / "results/rasters/night_offset.tif")).ReadAsArray()
+        self.assertEqual(offset[row, col], 0)
 
     def test_quiet_and_default_folder(self):
         self.write_site()
@@ -243,6 +360,51 @@ class Run(Cli):
             self.assertEqual(stdout, "")
             self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
             self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
+
+    def test_stop_in_the_night_leaves_older_results(self):
+        self.write_site(NIGHT.replace("20 m", "2 m"), rows=200, cols=200)
+        (self.folder / "results").mkdir()
+        (self.folder / "results/summary.json").write_text("older")
+        process = subprocess.Popen([LIELOW, "run", "farm.toml", "--out", "results", "--threads", "1"], cwd=self.folder,
+                                   stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        while "night ..." not in process.stderr.readline():
+            self.assertIsNone(process.poll())
+        time.sleep(0.5)
+        process.send_signal(signal.SIGINT)
+        stdout, stderr = process.communicate(timeout=120)
+        self.assertEqual((process.returncode, stdout), (1, ""))
+        self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
+        self.assertEqual([p.name for p in (self.folder / "results").rglob("*")], ["summary.json"])
+
+    def test_read_only_disk(self):
+        self.write_site()
+        disk = self.folder / "disk"
+        disk.mkdir()
+        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "ro", "tmpfs", disk], capture_output=True)
+        if mounted.returncode != 0:
+            self.skipTest("no right to mount a read-only tmpfs here")
+        self.addCleanup(subprocess.run, ["umount", disk], check=True)
+        self.assert_refused(self.run_water("--quiet", "--out", "disk/results"), "disk/results", "--out")
+
+    def test_bar_on_a_terminal(self):
+        self.write_site()
+        ours, theirs = pty.openpty()
+        process = subprocess.Popen([LIELOW, "run", "farm.toml", "--only", "water"], cwd=self.folder, stderr=theirs,
+                                   stdout=subprocess.DEVNULL, env={**os.environ, "TERM": "xterm"})
+        os.close(theirs)
+        seen = b""
+        while True:
+            try:
+                part = os.read(ours, 4096)
+            except OSError:  # Linux's end of file on a terminal whose other side is closed
+                break
+            if not part:
+                break
+            seen += part
+        os.close(ours)
+        self.assertEqual(process.wait(timeout=120), 0)
+        self.assertIn(b"\rfill stage", seen)
+        self.assertIn(b"%", seen)
 
     def test_full_disk_leaves_older_results(self):
         self.write_site(rows=400, cols=400)
