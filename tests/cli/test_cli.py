@@ -8,64 +8,14 @@ import json
 import os
 import pathlib
 import pty
-import re
-import shutil
-import signal
 import subprocess
-import sys
-import tempfile
-import time
-import unittest
 
 import numpy
-from osgeo import gdal, ogr, osr
+from osgeo import gdal, ogr
 
-for module in (gdal, ogr, osr):
-    module.UseExceptions()
+from cli_case import NIGHT, Cli, main, rolling_ground, write_dem
 
-LIELOW = ""
 RASTERS = ["fill_depth.tif", "fill_stage.tif", "hollow_depth.tif"]
-
-
-def rolling_ground(rows, cols):
-    """Hills and closed hollows, m."""
-    y, x = numpy.mgrid[0:rows, 0:cols].astype("float32")
-    return (100 + 6 * numpy.sin(x / 23) * numpy.cos(y / 31) + 0.02 * x).astype("float32")
-
-
-def write_dem(path, z, north=4400000):
-    rows, cols = z.shape
-    raster = gdal.GetDriverByName("GTiff").Create(str(path), cols, rows, 1, gdal.GDT_Float32)
-    raster.SetGeoTransform([500000, 2, 0, north, 0, -2])
-    system = osr.SpatialReference()
-    system.ImportFromEPSG(26917)
-    raster.SetProjection(system.ExportToWkt())
-    raster.GetRasterBand(1).SetUnitType("m")
-    raster.GetRasterBand(1).WriteArray(z)
-
-
-class Cli(unittest.TestCase):
-    def setUp(self):
-        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="lielow_cli_"))
-        self.addCleanup(shutil.rmtree, self.folder)
-
-    def lielow(self, *arguments, **options):
-        return subprocess.run([LIELOW, *map(str, arguments)], cwd=self.folder, capture_output=True, text=True,
-                              timeout=120, **options)
-
-    def assert_refused(self, result, *words, status=2):
-        """Nothing on stdout, one line on stderr that says every one of `words`."""
-        self.assertEqual(result.returncode, status, result.stderr)
-        self.assertEqual(result.stdout, "")
-        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
-        for word in words:
-            self.assertIn(word, result.stderr)
-
-    def write_site(self, text="", rows=60, cols=80):
-        write_dem(self.folder / "dem.tif", rolling_ground(rows, cols))
-        site = self.folder / "farm.toml"
-        site.write_text('[ground]\ndem = "dem.tif"\n' + text)
-        return site
 
 
 class Call(Cli):
@@ -137,96 +87,6 @@ class Example(Cli):
         self.assert_refused(self.lielow("example", "demo"), "demo")
 
 
-NIGHT = '[night]\ndate = 2026-04-18\nevening_air = "48 degF"\ncell = "20 m"\n'
-FIELD = "POLYGON((500020 4399900,500120 4399900,500120 4399980,500020 4399980,500020 4399900))"
-
-
-def write_polygon(path, wkt, **attributes):
-    """One polygon with its attributes, texts or numbers."""
-    target = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
-    system = osr.SpatialReference()
-    system.ImportFromEPSG(26917)
-    layer = target.CreateLayer("outlines", system, ogr.wkbPolygon)
-    for name, value in attributes.items():
-        layer.CreateField(ogr.FieldDefn(name, ogr.OFTString if isinstance(value, str) else ogr.OFTReal))
-    feature = ogr.Feature(layer.GetLayerDefn())
-    feature.SetGeometry(ogr.CreateGeometryFromWkt(wkt))
-    for name, value in attributes.items():
-        feature[name] = value
-    layer.CreateFeature(feature)
-
-
-class BadInput(Cli):
-    """What is refused by `run` before it works, and by `check` in the same words."""
-
-    def assert_both_refuse(self, *words, commands=("check", "run")):
-        before = sorted(self.folder.rglob("*"))
-        for command in commands:
-            self.assert_refused(self.lielow(command, "farm.toml", "--quiet"), *words)
-        self.assertEqual(sorted(self.folder.rglob("*")), before)
-
-    def test_dem(self):
-        self.write_site(NIGHT)
-        dem = self.folder / "dem.tif"
-        whole = dem.read_bytes()
-        for content, words in ((whole[:len(whole) // 2], ["dem.tif", "cut off"]), (b"hello", ["dem.tif", "raster"])):
-            dem.write_bytes(content)
-            self.assert_both_refuse(*words)
-        dem.unlink()
-        self.assert_both_refuse("dem.tif: no such file")
-
-    def test_row_of_cells(self):
-        self.write_site(NIGHT, rows=1)
-        self.assert_both_refuse("1 rows of 80 cells")
-
-    def test_values_of_the_site_file(self):
-        for line, words in (('heat_loss = "15 ft"', ["night.heat_loss", "W/m2"]),
-                            ('heat_loss = 15', ["night.heat_loss = 15 has no unit"]),
-                            ('heat_los = "15 W/m2"', ["night.heat_los", "night.heat_loss"]),
-                            ('cloud = "clear"', ["night.cloud is a text"]),
-                            ('cloud = 2', ["night.cloud = 2 is out of range"])):
-            self.write_site(NIGHT + line + "\n")
-            self.assert_both_refuse("farm.toml, line 7", *words)
-
-    def test_fields(self):
-        self.write_site()
-        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nfields = "f.gpkg"\n' + NIGHT)
-        self.assert_both_refuse("f.gpkg: no such file")
-        crossing = "POLYGON((500020 4399900,500120 4399980,500120 4399900,500020 4399980,500020 4399900))"
-        for wkt, words in ((crossing, ["crosses itself near 500070"]),
-                           (FIELD.replace("5000", "6000").replace("5001", "6001"), ["lies outside the DEM"])):
-            write_polygon(self.folder / "f.gpkg", wkt, name="A")
-            self.assert_both_refuse("f.gpkg", *words)
-            (self.folder / "f.gpkg").unlink()
-
-    def test_belts(self):
-        self.write_site()
-        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nbelts = "b.gpkg"\n' + NIGHT)
-        self.assert_both_refuse("b.gpkg: no such file")
-        for attributes, words in (({"openness": 0.4}, ["has no height"]),
-                                  ({"height": "40 ft"}, ["has no openness"]),
-                                  ({"height": "40 ft", "openness": 3.0}, ["openness is 3"]),
-                                  ({"height": "40", "openness": 0.4}, ["has no unit"]),
-                                  ({"height": "40 degF", "openness": 0.4}, ["is not a length"])):
-            write_polygon(self.folder / "b.gpkg", FIELD, name="B", **attributes)
-            self.assert_both_refuse("b.gpkg: belt \"B\"", *words)
-            (self.folder / "b.gpkg").unlink()
-
-    def test_night(self):
-        for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
-                            ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):
-            self.write_site(NIGHT + line + "\n")
-            self.assert_both_refuse("farm.toml", *words)
-        for line, words in (('heat_loss = "0 W/m2"', ["heat"]), ('sheet_step = "0.05 K"', ["night.sheet_step"])):
-            self.write_site(NIGHT + line + "\n")
-            self.assert_both_refuse("farm.toml: ", *words, commands=["run"])
-
-    def test_polar_day(self):
-        self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))
-        write_dem(self.folder / "dem.tif", rolling_ground(60, 80), north=8600000)
-        self.assert_both_refuse("night.date: at latitude 77")
-
-
 class Check(Cli):
     def test_lists_what_is_in_force_and_where_from(self):
         self.write_site('[water]\nstage = "10 ft"\n')
@@ -255,9 +115,6 @@ class Check(Cli):
 
 
 class Run(Cli):
-    def run_water(self, *arguments, **options):
-        return self.lielow("run", "farm.toml", "--only", "water", *arguments, **options)
-
     def test_writes_everything_and_a_table(self):
         self.write_site()
         result = self.run_water("--out", "results")
@@ -276,8 +133,8 @@ class Run(Cli):
         self.assertRegex(result.stdout, r"The night of 2026-04-18: sunset 19:\d\d, sunrise 05:\d\d \(UTC-5 h, ")
         self.assertRegex(result.stdout, r"Reference spot \(ref\.\): highest ground, .+; its lowest is [\d.]+ °F\.")
         self.assertIn("the night is solved on 6 x 8 cells of 20 m x 20 m", result.stdout)
-        spots = ogr.Open(str(self.folder / "results/sites.gpkg")).GetLayerByName("reference_spot")
-        spot = spots.GetNextFeature()
+        sites = ogr.Open(str(self.folder / "results/sites.gpkg"))  # a layer lives no longer than its file
+        spot = sites.GetLayerByName("reference_spot").GetNextFeature()
         z = rolling_ground(60, 80)
         self.assertAlmostEqual(spot["elevation_m"], float(z.max()), places=3)
         row, col = numpy.unravel_index(z.argmax(), z.shape)
@@ -341,55 +198,10 @@ class Run(Cli):
         self.assertEqual(german.stdout, plain.stdout)
         self.assertIn("8.5 ft", german.stdout)
 
-    def test_output_folder_that_can_not_be(self):
-        self.write_site()
-        (self.folder / "taken").write_text("a file")
-        result = self.run_water("--quiet", "--out", "taken/results")
-        self.assert_refused(result, "taken")
-
-    def test_stop_in_the_middle_leaves_nothing(self):
-        self.write_site(rows=2500, cols=2500)
-        for number in (signal.SIGINT, signal.SIGTERM):
-            process = subprocess.Popen([LIELOW, "run", "farm.toml", "--only", "water", "--out", "results"],
-                                       cwd=self.folder, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-            while "catchments ..." not in process.stderr.readline():
-                self.assertIsNone(process.poll())
-            process.send_signal(number)
-            stdout, stderr = process.communicate(timeout=120)
-            self.assertEqual(process.returncode, 1, stderr)
-            self.assertEqual(stdout, "")
-            self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
-            self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
-
-    def test_stop_in_the_night_leaves_older_results(self):
-        self.write_site(NIGHT.replace("20 m", "2 m"), rows=200, cols=200)
-        (self.folder / "results").mkdir()
-        (self.folder / "results/summary.json").write_text("older")
-        process = subprocess.Popen([LIELOW, "run", "farm.toml", "--out", "results", "--threads", "1"], cwd=self.folder,
-                                   stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-        while "night ..." not in process.stderr.readline():
-            self.assertIsNone(process.poll())
-        time.sleep(0.5)
-        process.send_signal(signal.SIGINT)
-        stdout, stderr = process.communicate(timeout=120)
-        self.assertEqual((process.returncode, stdout), (1, ""))
-        self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
-        self.assertEqual([p.name for p in (self.folder / "results").rglob("*")], ["summary.json"])
-
-    def test_read_only_disk(self):
-        self.write_site()
-        disk = self.folder / "disk"
-        disk.mkdir()
-        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "ro", "tmpfs", disk], capture_output=True)
-        if mounted.returncode != 0:
-            self.skipTest("no right to mount a read-only tmpfs here")
-        self.addCleanup(subprocess.run, ["umount", disk], check=True)
-        self.assert_refused(self.run_water("--quiet", "--out", "disk/results"), "disk/results", "--out")
-
     def test_bar_on_a_terminal(self):
         self.write_site()
         ours, theirs = pty.openpty()
-        process = subprocess.Popen([LIELOW, "run", "farm.toml", "--only", "water"], cwd=self.folder, stderr=theirs,
+        process = subprocess.Popen([self.program, "run", "farm.toml", "--only", "water"], cwd=self.folder, stderr=theirs,
                                    stdout=subprocess.DEVNULL, env={**os.environ, "TERM": "xterm"})
         os.close(theirs)
         seen = b""
@@ -406,31 +218,7 @@ class Run(Cli):
         self.assertIn(b"\rfill stage", seen)
         self.assertIn(b"%", seen)
 
-    def test_full_disk_leaves_older_results(self):
-        self.write_site(rows=400, cols=400)
-        small = self.folder / "small"
-        small.mkdir()
-        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=300k", "tmpfs", small], capture_output=True)
-        if mounted.returncode != 0:
-            self.skipTest("no right to mount a small tmpfs here")
-        self.addCleanup(subprocess.run, ["umount", small], check=True)
-        (small / "results").mkdir()
-        (small / "results/summary.json").write_text("older")
-        result = self.run_water("--quiet", "--out", "small/results")
-        self.assert_refused(result, status=1)
-        self.assertRegex(result.stderr, re.compile("full|space", re.I))
-        self.assertEqual([p.name for p in (small / "results").rglob("*")], ["summary.json"])
-        self.assertEqual((small / "results/summary.json").read_text(), "older")
-
-    def test_full_standard_output(self):
-        self.write_site()
-        with open("/dev/full", "w") as full:
-            result = subprocess.run([LIELOW, "run", "farm.toml", "--only", "water", "--quiet"], cwd=self.folder,
-                                    stdout=full, stderr=subprocess.PIPE, text=True)
-        self.assertEqual(result.returncode, 1)
-        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
 
 
 if __name__ == "__main__":
-    LIELOW = os.path.abspath(sys.argv.pop(1))
-    unittest.main(verbosity=2)
+    main(__doc__)
