@@ -122,7 +122,7 @@ std::vector<SiteKey> night_weather_keys() {
          .high = "1",
          .example = "0.3",
          .fallback = "0.0",
-         .meaning = "share of the sky under cloud, from 0 (clear) to 1",
+         .meaning = "share of the sky under cloud: 0 is clear, 1 overcast",
          .source = "the clear sky of a radiation frost, the worst case",
          .set = [](Site& s, const SiteValue& v) { s.night.cloud = v.number; }},
         {.name = "night.heat_loss",

@@ -91,12 +91,22 @@ std::vector<fs::path> files_in(const fs::path& folder) {
     return files;
 }
 
+/// The folder and those above it that aren't there yet, the innermost first.
+std::vector<fs::path> folders_lacking(fs::path folder) {
+    std::vector<fs::path> lacking;
+    std::error_code ignored;
+    for (; !folder.empty() && !fs::exists(folder, ignored); folder = folder.parent_path())
+        lacking.push_back(folder);
+    return lacking;
+}
+
 }  // namespace
 
 Staging::Staging(const fs::path& out) : out_(out) {
     std::error_code error;
     if (fs::exists(out, error) && !fs::is_directory(out, error)) refuse(out, "it is a file, not a folder");
-    made_out_ = fs::create_directories(out, error);
+    made_ = folders_lacking(out);
+    fs::create_directories(out, error);
     if (error) refuse(out, error.message());
     // While this is held no other run can take the new folder, not yet locked, for a dead one's.
     const int gate = lock_folder(out, LOCK_EX);
@@ -114,7 +124,7 @@ Staging::~Staging() {
     std::error_code ignored;
     fs::remove_all(folder_, ignored);
     unlock(lock_);
-    if (made_out_) fs::remove(out_, ignored);  // only when it is still empty
+    for (const fs::path& folder : made_) fs::remove(folder, ignored);  // only while it is still empty
 }
 
 fs::path Staging::path(const fs::path& relative) const {

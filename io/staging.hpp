@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <vector>
 
 namespace lielow {
 
@@ -32,7 +33,7 @@ class Staging {
     std::filesystem::path out_;
     std::filesystem::path folder_;
     int lock_ = -1;
-    bool made_out_ = false;
+    std::vector<std::filesystem::path> made_;  ///< folders that were not there before, the innermost first
 };
 
 }  // namespace lielow

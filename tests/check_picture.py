@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: Apache-2.0
 """Checks what tools/picture.py makes of numbers: units, light, the grey of bare ground, and a picture at the end."""
 import pathlib
+import re
 import sys
 import tempfile
 import unittest
@@ -70,6 +71,11 @@ class Picture(unittest.TestCase):
         page = image.imread(png)
         self.assertGreater(page.shape[1], 1000)
         self.assertGreater((np.ptp(page[..., :3], axis=2) > 0.05).mean(), 0.5)  # the map fills most of the page
+
+    def test_every_raster_of_the_readme_has_a_look(self):
+        readme = (PROJECT / "README.md").read_text(encoding="utf-8")
+        named = set(re.findall(r"(?m)^\| `([a-z_]+)` \|", readme))
+        self.assertEqual(named, set(picture.LOOKS))
 
 
 if __name__ == "__main__":

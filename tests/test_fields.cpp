@@ -59,6 +59,15 @@ class FieldsTest : public ::testing::Test {
     std::vector<std::string> notes_;
 };
 
+TEST_F(FieldsTest, SharesAddUpToTheArea) {
+    const std::string slanting =
+        "POLYGON ((500013 4199987,500171 4199954,500228 4199871,500047 4199823,500013 4199987))";
+    const auto fields = read({.shapes = {{"Slant", slanting}}});
+    ASSERT_EQ(fields.size(), 1U);
+    const double cells = std::accumulate(fields[0].share.begin(), fields[0].share.end(), 0.0);
+    EXPECT_NEAR(cells * kGrid.cell_area() / fields[0].area_m2, 1.0, 1e-6);
+}
+
 double covered(const FarmField& field) {
     return kGrid.cell_area() * std::accumulate(field.share.begin(), field.share.end(), 0.0);
 }

@@ -266,6 +266,23 @@ TEST(SiteKeys, TableIsWhole) {
     }
 }
 
+/// docs/site-file.md is what people read before they have the program at hand.
+TEST(SiteKeys, PageSaysWhatTheTableSays) {
+    std::ifstream stream(LIELOW_SITE_PAGE);
+    const std::string page(std::istreambuf_iterator<char>(stream), {});
+    for (const SiteKey& key : site_keys()) {
+        const std::string name(key.name.substr(key.name.find('.') + 1));
+        const auto row = page.find("| `" + name + "` | " + std::string(key.meaning));
+        ASSERT_NE(row, std::string::npos) << key.name;
+        const std::string line = page.substr(row, page.find('\n', row) - row);
+        for (const std::string_view part : {key.low, key.high, key.fallback, key.source})
+            EXPECT_NE(line.find(part), std::string::npos) << key.name << ": " << part;
+        for (const std::string_view choice : key.choices)
+            EXPECT_NE(line.find(choice), std::string::npos) << key.name << ": " << choice;
+        EXPECT_EQ(line.find("not used") == std::string::npos, key.has_effect) << key.name;
+    }
+}
+
 TEST(MapPosition, ReadsTwoNumbers) {
     const auto position = map_position(" 431250.5, -4512800 ");
     ASSERT_TRUE(position.has_value());

@@ -38,6 +38,10 @@ LOOKS = {
     "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length"),
     "fill_stage": Look("Stage at which the ground goes under", "stage above the low point", "viridis", "length"),
     "fill_depth": Look("Depth of water at the stage asked for", "depth of water", "viridis_r", "length", True),
+    "field_fill_stage": Look("Stage at which the fields go under, each from its own low point",
+                             "stage above the field's low point", "viridis", "length"),
+    "field_fill_depth": Look("Depth of water in the fields, each from its own low point", "depth of water", "viridis_r",
+                             "length", True),
     "hollow_depth": Look("Closed hollows, filled to the spill", "depth below the spill level", "viridis_r", "length",
                          True),
 }
@@ -143,6 +147,20 @@ def draw_polygons(axes, path, crs, names):
                           fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
 
 
+def draw_reference_spot(axes, sites, crs):
+    """A star where sites.gpkg beside the rasters says that the reference spot lies."""
+    layer_file = ogr.Open(str(sites)) if sites.exists() else None
+    layer = layer_file.GetLayerByName("reference_spot") if layer_file else None
+    for feature in layer or ():
+        source = layer.GetSpatialRef().Clone()
+        source.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
+        point = feature.GetGeometryRef().Clone()
+        point.Transform(osr.CoordinateTransformation(source, crs))
+        axes.plot(point.GetX(), point.GetY(), marker="*", markersize=17, color="white", markeredgecolor="black",
+                  linestyle="none", label="reference spot", zorder=5)
+        axes.legend(loc="lower right", fontsize=9, framealpha=0.9)
+
+
 def draw_scale_bar(axes, shown, units):
     """A bar of a round length, at most a quarter of the map, on a strip as wide as the map."""
     unit_metres, unit = (FOOT, "ft") if units == "us" else (1.0, "m")
@@ -210,6 +228,8 @@ def draw(raster, png, site_path, units=None, title=None):
     for layer in ("belts", "fields"):
         if layer in site["ground"]:
             draw_polygons(axes, site_path.parent / site["ground"][layer], shown.crs, names=layer == "fields")
+    if look.kind == "difference":
+        draw_reference_spot(axes, raster.resolve().parent.parent / "sites.gpkg", shown.crs)
     axes.set_xlim(*shown.extent[:2])
     axes.set_ylim(*shown.extent[2:])
     draw_scale_bar(strip, shown, units)

@@ -7,62 +7,15 @@ Usage: test_cli.py LIELOW [unittest's own arguments]. Needs Debian's python3-gda
 import json
 import os
 import pathlib
-import re
-import shutil
-import signal
+import pty
 import subprocess
-import sys
-import tempfile
-import unittest
 
 import numpy
-from osgeo import gdal, osr
+from osgeo import gdal, ogr
 
-gdal.UseExceptions()
+from cli_case import NIGHT, Cli, main, rolling_ground, write_dem
 
-LIELOW = ""
 RASTERS = ["fill_depth.tif", "fill_stage.tif", "hollow_depth.tif"]
-
-
-def rolling_ground(rows, cols):
-    """Hills and closed hollows, m."""
-    y, x = numpy.mgrid[0:rows, 0:cols].astype("float32")
-    return (100 + 6 * numpy.sin(x / 23) * numpy.cos(y / 31) + 0.02 * x).astype("float32")
-
-
-def write_dem(path, z):
-    rows, cols = z.shape
-    raster = gdal.GetDriverByName("GTiff").Create(str(path), cols, rows, 1, gdal.GDT_Float32)
-    raster.SetGeoTransform([500000, 2, 0, 4400000, 0, -2])
-    system = osr.SpatialReference()
-    system.ImportFromEPSG(26917)
-    raster.SetProjection(system.ExportToWkt())
-    raster.GetRasterBand(1).SetUnitType("m")
-    raster.GetRasterBand(1).WriteArray(z)
-
-
-class Cli(unittest.TestCase):
-    def setUp(self):
-        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="lielow_cli_"))
-        self.addCleanup(shutil.rmtree, self.folder)
-
-    def lielow(self, *arguments, **options):
-        return subprocess.run([LIELOW, *map(str, arguments)], cwd=self.folder, capture_output=True, text=True,
-                              timeout=120, **options)
-
-    def assert_refused(self, result, *words, status=2):
-        """Nothing on stdout, one line on stderr that says every one of `words`."""
-        self.assertEqual(result.returncode, status, result.stderr)
-        self.assertEqual(result.stdout, "")
-        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
-        for word in words:
-            self.assertIn(word, result.stderr)
-
-    def write_site(self, text="", rows=60, cols=80):
-        write_dem(self.folder / "dem.tif", rolling_ground(rows, cols))
-        site = self.folder / "farm.toml"
-        site.write_text('[ground]\ndem = "dem.tif"\n' + text)
-        return site
 
 
 class Call(Cli):
@@ -144,7 +97,15 @@ class Check(Cli):
         self.assertRegex(result.stdout, r"(?m)^ground\.vertical_unit +m +DEM \(.+\)$")
         self.assertRegex(result.stdout, r"(?m)^ground\.crs +NAD83 / UTM zone 17N +DEM$")
         self.assertIn("water: ready to run", result.stdout)
+        self.assertIn("night: farm.toml: night.date is missing", result.stdout)
         self.assertEqual(sorted(p.name for p in self.folder.iterdir()), ["dem.tif", "farm.toml"])
+
+    def test_explains_every_key(self):
+        self.write_site()
+        result = self.lielow("check", "farm.toml", "--explain", "--quiet")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.assertRegex(result.stdout, r"(?m)^night\.cloud = 0 \(default\)\n    share of the sky .+\n    from 0 to 1$")
+        self.assertIn('default "15 W/m2": order of magnitude of clear calm nights', result.stdout)
 
     def test_tells_of_keys_that_do_nothing_yet(self):
         self.write_site('[crop]\nkind = "highbush blueberry"\n')
@@ -154,9 +115,6 @@ class Check(Cli):
 
 
 class Run(Cli):
-    def run_water(self, *arguments, **options):
-        return self.lielow("run", "farm.toml", "--only", "water", *arguments, **options)
-
     def test_writes_everything_and_a_table(self):
         self.write_site()
         result = self.run_water("--out", "results")
@@ -167,6 +125,22 @@ class Run(Cli):
         self.assertIn("acres", result.stdout)
         self.assertIn("not a forecast", result.stdout)
         self.assertIn("fill stage ...", result.stderr)
+
+    def test_night_is_told_in_words(self):
+        self.write_site(NIGHT)
+        result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--threads", 1)
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.assertRegex(result.stdout, r"The night of 2026-04-18: sunset 19:\d\d, sunrise 05:\d\d \(UTC-5 h, ")
+        self.assertRegex(result.stdout, r"Reference spot \(ref\.\): highest ground, .+; its lowest is [\d.]+ °F\.")
+        self.assertIn("the night is solved on 6 x 8 cells of 20 m x 20 m", result.stdout)
+        sites = ogr.Open(str(self.folder / "results/sites.gpkg"))  # a layer lives no longer than its file
+        spot = sites.GetLayerByName("reference_spot").GetNextFeature()
+        z = rolling_ground(60, 80)
+        self.assertAlmostEqual(spot["elevation_m"], float(z.max()), places=3)
+        row, col = numpy.unravel_index(z.argmax(), z.shape)
+        self.assertEqual((spot.geometry().GetX(), spot.geometry().GetY()), (500001 + 2 * col, 4399999 - 2 * row))
+        offset = gdal.Open(str(self.folder / "results/rasters/night_offset.tif")).ReadAsArray()
+        self.assertEqual(offset[row, col], 0)
 
     def test_quiet_and_default_folder(self):
         self.write_site()
@@ -224,51 +198,27 @@ class Run(Cli):
         self.assertEqual(german.stdout, plain.stdout)
         self.assertIn("8.5 ft", german.stdout)
 
-    def test_output_folder_that_can_not_be(self):
+    def test_bar_on_a_terminal(self):
         self.write_site()
-        (self.folder / "taken").write_text("a file")
-        result = self.run_water("--quiet", "--out", "taken/results")
-        self.assert_refused(result, "taken")
+        ours, theirs = pty.openpty()
+        process = subprocess.Popen([self.program, "run", "farm.toml", "--only", "water"], cwd=self.folder, stderr=theirs,
+                                   stdout=subprocess.DEVNULL, env={**os.environ, "TERM": "xterm"})
+        os.close(theirs)
+        seen = b""
+        while True:
+            try:
+                part = os.read(ours, 4096)
+            except OSError:  # Linux's end of file on a terminal whose other side is closed
+                break
+            if not part:
+                break
+            seen += part
+        os.close(ours)
+        self.assertEqual(process.wait(timeout=120), 0)
+        self.assertIn(b"\rfill stage", seen)
+        self.assertIn(b"%", seen)
 
-    def test_stop_in_the_middle_leaves_nothing(self):
-        self.write_site(rows=2500, cols=2500)
-        for number in (signal.SIGINT, signal.SIGTERM):
-            process = subprocess.Popen([LIELOW, "run", "farm.toml", "--only", "water", "--out", "results"],
-                                       cwd=self.folder, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-            while "catchments ..." not in process.stderr.readline():
-                self.assertIsNone(process.poll())
-            process.send_signal(number)
-            stdout, stderr = process.communicate(timeout=120)
-            self.assertEqual(process.returncode, 1, stderr)
-            self.assertEqual(stdout, "")
-            self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
-            self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
-
-    def test_full_disk_leaves_older_results(self):
-        self.write_site(rows=400, cols=400)
-        small = self.folder / "small"
-        small.mkdir()
-        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=300k", "tmpfs", small], capture_output=True)
-        if mounted.returncode != 0:
-            self.skipTest("no right to mount a small tmpfs here")
-        self.addCleanup(subprocess.run, ["umount", small], check=True)
-        (small / "results").mkdir()
-        (small / "results/summary.json").write_text("older")
-        result = self.run_water("--quiet", "--out", "small/results")
-        self.assert_refused(result, status=1)
-        self.assertRegex(result.stderr, re.compile("full|space", re.I))
-        self.assertEqual([p.name for p in (small / "results").rglob("*")], ["summary.json"])
-        self.assertEqual((small / "results/summary.json").read_text(), "older")
-
-    def test_full_standard_output(self):
-        self.write_site()
-        with open("/dev/full", "w") as full:
-            result = subprocess.run([LIELOW, "run", "farm.toml", "--only", "water", "--quiet"], cwd=self.folder,
-                                    stdout=full, stderr=subprocess.PIPE, text=True)
-        self.assertEqual(result.returncode, 1)
-        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
 
 
 if __name__ == "__main__":
-    LIELOW = os.path.abspath(sys.argv.pop(1))
-    unittest.main(verbosity=2)
+    main(__doc__)

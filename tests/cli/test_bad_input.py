@@ -1,0 +1,162 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: Apache-2.0
+"""Bad input, full disks and Ctrl-C: one clear line, the right exit status, nothing half-written.
+
+Usage: test_bad_input.py LIELOW [unittest's own arguments]. Needs Debian's python3-gdal.
+"""
+import re
+import signal
+import subprocess
+import time
+
+from cli_case import NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
+
+FIELD = "POLYGON((500020 4399900,500120 4399900,500120 4399980,500020 4399980,500020 4399900))"
+
+
+class BadInput(Cli):
+    """What is refused by `run` before it works, and by `check` in the same words."""
+
+    def assert_both_refuse(self, *words, commands=("check", "run")):
+        before = sorted(self.folder.rglob("*"))
+        for command in commands:
+            self.assert_refused(self.lielow(command, "farm.toml", "--quiet"), *words)
+        self.assertEqual(sorted(self.folder.rglob("*")), before)
+
+    def test_dem(self):
+        self.write_site(NIGHT)
+        dem = self.folder / "dem.tif"
+        whole = dem.read_bytes()
+        for content, words in ((whole[:len(whole) // 2], ["dem.tif", "cut off"]), (b"hello", ["dem.tif", "raster"])):
+            dem.write_bytes(content)
+            self.assert_both_refuse(*words)
+        dem.unlink()
+        self.assert_both_refuse("dem.tif: no such file")
+
+    def test_row_of_cells(self):
+        self.write_site(NIGHT, rows=1)
+        self.assert_both_refuse("1 rows of 80 cells")
+
+    def test_values_of_the_site_file(self):
+        for line, words in (('heat_loss = "15 ft"', ["night.heat_loss", "W/m2"]),
+                            ('heat_loss = 15', ["night.heat_loss = 15 has no unit"]),
+                            ('heat_los = "15 W/m2"', ["night.heat_los", "night.heat_loss"]),
+                            ('cloud = "clear"', ["night.cloud is a text"]),
+                            ('cloud = 2', ["night.cloud = 2 is out of range"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml, line 7", *words)
+
+    def test_fields(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nfields = "f.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("f.gpkg: no such file")
+        crossing = "POLYGON((500020 4399900,500120 4399980,500120 4399900,500020 4399980,500020 4399900))"
+        for wkt, words in ((crossing, ["crosses itself near 500070"]),
+                           (FIELD.replace("5000", "6000").replace("5001", "6001"), ["lies outside the DEM"])):
+            write_polygon(self.folder / "f.gpkg", wkt, name="A")
+            self.assert_both_refuse("f.gpkg", *words)
+            (self.folder / "f.gpkg").unlink()
+
+    def test_belts(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nbelts = "b.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("b.gpkg: no such file")
+        for attributes, words in (({"openness": 0.4}, ["has no height"]),
+                                  ({"height": "40 ft"}, ["has no openness"]),
+                                  ({"height": "40 ft", "openness": 3.0}, ["openness is 3"]),
+                                  ({"height": "40", "openness": 0.4}, ["has no unit"]),
+                                  ({"height": "40 degF", "openness": 0.4}, ["is not a length"])):
+            write_polygon(self.folder / "b.gpkg", FIELD, name="B", **attributes)
+            self.assert_both_refuse("b.gpkg: belt \"B\"", *words)
+            (self.folder / "b.gpkg").unlink()
+
+    def test_night(self):
+        for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
+                            ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml", *words)
+        for line, words in (('heat_loss = "0 W/m2"', ["heat"]), ('sheet_step = "0.05 K"', ["night.sheet_step"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml: ", *words, commands=["run"])
+
+    def test_polar_day(self):
+        self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))
+        write_dem(self.folder / "dem.tif", rolling_ground(60, 80), north=8600000)
+        self.assert_both_refuse("night.date: at latitude 77")
+
+
+class Trouble(Cli):
+    """On the way: no place to write, or the person stops the run."""
+
+    def test_output_folder_that_can_not_be(self):
+        self.write_site()
+        (self.folder / "taken").write_text("a file")
+        result = self.run_water("--quiet", "--out", "taken/results")
+        self.assert_refused(result, "taken")
+
+    def test_stop_in_the_middle_leaves_nothing(self):
+        self.write_site(rows=2500, cols=2500)
+        for number in (signal.SIGINT, signal.SIGTERM):
+            process = subprocess.Popen([self.program, "run", "farm.toml", "--only", "water", "--out", "results"],
+                                       cwd=self.folder, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+            while "catchments ..." not in process.stderr.readline():
+                self.assertIsNone(process.poll())
+            process.send_signal(number)
+            stdout, stderr = process.communicate(timeout=120)
+            self.assertEqual(process.returncode, 1, stderr)
+            self.assertEqual(stdout, "")
+            self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
+            self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
+
+    def test_stop_in_the_night_leaves_older_results(self):
+        self.write_site(NIGHT.replace("20 m", "2 m"), rows=200, cols=200)
+        (self.folder / "results").mkdir()
+        (self.folder / "results/summary.json").write_text("older")
+        process = subprocess.Popen([self.program, "run", "farm.toml", "--out", "results", "--threads", "1"], cwd=self.folder,
+                                   stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        while "night ..." not in process.stderr.readline():
+            self.assertIsNone(process.poll())
+        time.sleep(0.5)
+        process.send_signal(signal.SIGINT)
+        stdout, stderr = process.communicate(timeout=120)
+        self.assertEqual((process.returncode, stdout), (1, ""))
+        self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
+        self.assertEqual([p.name for p in (self.folder / "results").rglob("*")], ["summary.json"])
+
+    def test_read_only_disk(self):
+        self.write_site()
+        disk = self.folder / "disk"
+        disk.mkdir()
+        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "ro", "tmpfs", disk], capture_output=True)
+        if mounted.returncode != 0:
+            self.skipTest("no right to mount a read-only tmpfs here")
+        self.addCleanup(subprocess.run, ["umount", disk], check=True)
+        self.assert_refused(self.run_water("--quiet", "--out", "disk/results"), "disk/results", "--out")
+
+    def test_full_disk_leaves_older_results(self):
+        self.write_site(rows=400, cols=400)
+        small = self.folder / "small"
+        small.mkdir()
+        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=300k", "tmpfs", small], capture_output=True)
+        if mounted.returncode != 0:
+            self.skipTest("no right to mount a small tmpfs here")
+        self.addCleanup(subprocess.run, ["umount", small], check=True)
+        (small / "results").mkdir()
+        (small / "results/summary.json").write_text("older")
+        result = self.run_water("--quiet", "--out", "small/results")
+        self.assert_refused(result, status=1)
+        self.assertRegex(result.stderr, re.compile("full|space", re.I))
+        self.assertEqual([p.name for p in (small / "results").rglob("*")], ["summary.json"])
+        self.assertEqual((small / "results/summary.json").read_text(), "older")
+
+    def test_full_standard_output(self):
+        self.write_site()
+        with open("/dev/full", "w") as full:
+            result = subprocess.run([self.program, "run", "farm.toml", "--only", "water", "--quiet"], cwd=self.folder,
+                                    stdout=full, stderr=subprocess.PIPE, text=True)
+        self.assertEqual(result.returncode, 1)
+        self.assertRegex(result.stderr, r"\Alielow: [^\n]+\n\Z")
+
+
+if __name__ == "__main__":
+    main(__doc__)

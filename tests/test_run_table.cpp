@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tools/run_table.hpp"
+
+#include <gtest/gtest.h>
+
+namespace lielow {
+namespace {
+
+/// Round figures in feet, acres and degrees Fahrenheit, worked out by hand.
+Summary two_fields() {
+    constexpr double acre_m2 = 4046.8564224;
+    constexpr double foot_m = 0.3048;
+    Summary summary;
+    summary.title = "Home farm";
+    summary.parts = {{"night",
+                      {{"evening_air_c", 10, {}},
+                       {"plant_height_m", 5 * foot_m, {}},
+                       {"reference_elevation_m", 800 * foot_m, {}},
+                       {"reference_low_c", 0, {}}},
+                      {{"date", "2026-04-18"},
+                       {"sunset", "19:05"},
+                       {"sunrise", "05:40"},
+                       {"clock", "UTC-5 h, from the longitude"},
+                       {"reference", "highest ground inside the fields, in Top"}}},
+                     {"water", {{"stage_m", 20 * foot_m, {}}, {"ground_low_point_m", 700 * foot_m, {}}}, {}}};
+    const auto field = [&](const std::string& name, double acres, double low_c) {
+        return FieldRecord{name,
+                           acres * acre_m2,
+                           {{"night_low", "degC", low_c, low_c, low_c, 1},
+                            {"night_offset", "K", low_c, low_c, low_c, 1},
+                            {"field_fill_depth", "m", 0, 1, 2, 1}},
+                           {{"colder_by_2_degf_m2", 0.5 * acre_m2, {}},
+                            {"under_water_m2", 1.25 * acre_m2, {}},
+                            {"under_water_from_ground_low_m2", 0, {}}}};
+    };
+    summary.fields = {field("Top", 2, 0), field("Bottom", 3, -5)};
+    summary.notes = {"a note"};
+    summary.cautions = {"a caution"};
+    return summary;
+}
+
+bool holds(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
+
+TEST(RunReport, NightIsToldAgainstTheReferenceSpot) {
+    const std::string text = run_report(two_fields(), PeopleUnits::us);
+    EXPECT_TRUE(holds(text,
+                      "The night of 2026-04-18: sunset 19:05, sunrise 05:40 (UTC-5 h, from the "
+                      "longitude); 50.0 °F at sunset."))
+        << text;
+    EXPECT_TRUE(holds(text, "in Top, at elevation 800.0 ft; its lowest is 32.0 °F.")) << text;
+    EXPECT_TRUE(holds(text, "\nBottom   3.00      23.0          -9.0          -9.0                0.50\n"))
+        << text;
+}
+
+TEST(RunReport, WaterSaysFromWhichLowPoint) {
+    const std::string text = run_report(two_fields(), PeopleUnits::us);
+    EXPECT_TRUE(holds(text, "Water pictured 20.0 ft above each field's own low point")) << text;
+    EXPECT_TRUE(holds(text, "20.0 ft above the lowest point of the whole ground, 700.0 ft")) << text;
+    EXPECT_TRUE(holds(text, "\nBottom   3.00          1.25                 0.00\n")) << text;
+}
+
+TEST(RunReport, WithoutOutlinesThereIsOneLowPoint) {
+    Summary summary = two_fields();
+    summary.fields.pop_back();
+    summary.fields.front().rasters.pop_back();
+    const std::string text = run_report(summary, PeopleUnits::si);
+    EXPECT_TRUE(holds(text, "Water pictured 6.10 m above the lowest point of the ground, 213.36 m.")) << text;
+    EXPECT_FALSE(holds(text, "own low point")) << text;
+}
+
+TEST(RunReport, PartsThatDidNotRunAreNotToldOf) {
+    Summary summary = two_fields();
+    summary.parts.erase(summary.parts.begin());
+    const std::string text = run_report(summary, PeopleUnits::us);
+    EXPECT_FALSE(holds(text, "Reference spot")) << text;
+    EXPECT_TRUE(text.ends_with("Note: a note\nCaution: a caution\n")) << text;
+}
+
+}  // namespace
+}  // namespace lielow
