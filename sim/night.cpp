@@ -184,7 +184,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     if (!(s.duration_s > 0)) throw InputError("the night has no length");
     plan.flat_drop_k = 2 * plan.loss_k_m_s * std::sqrt(s.duration_s / (std::numbers::pi * s.mixing_m2_s));
     const double deepest = ladder_reserve * plan.flat_drop_k;
-    constexpr int usual_sheets = 10;
+    constexpr int usual_sheets = 12;
     if (s.sheet_step_k > 0) {
         plan.sheet_step_k = s.sheet_step_k;
         plan.sheets = s.sheets > 0 ? s.sheets : static_cast<int>(std::ceil(deepest / s.sheet_step_k));
@@ -211,7 +211,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     const auto work = [&](const Blocks& blocks) {
         const Grid grid = block_grid(ground.grid, blocks);
         const double rate = wave * std::hypot(1.0 / grid.dx, 1.0 / grid.dy);
-        const double steps = 0.85 * s.duration_s * rate / StackParameters{}.courant;
+        const double steps = 0.65 * s.duration_s * rate / StackParameters{}.courant;
         return static_cast<double>(grid.cells()) * plan.sheets * steps;
     };
     constexpr double finest_cell = 5.0;

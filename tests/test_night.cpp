@@ -15,16 +15,20 @@
 namespace lielow {
 namespace {
 
-Ground ground_of(int rows, int cols, double cell, const std::function<double(double x, double y)>& elevation) {
+Ground ground_of(int rows, int cols, double cell,
+                 const std::function<double(double x, double y)>& elevation) {
     Ground ground{{rows, cols, cell, cell}, Field<float>(rows, cols), Field<std::uint8_t>(rows, cols, 1)};
     for (int j = 0; j < rows; ++j) {
-        for (int i = 0; i < cols; ++i) ground.z(j, i) = static_cast<float>(elevation((i + 0.5) * cell, (j + 0.5) * cell));
+        for (int i = 0; i < cols; ++i)
+            ground.z(j, i) = static_cast<float>(elevation((i + 0.5) * cell, (j + 0.5) * cell));
     }
     return ground;
 }
 
 /// A closed valley along y, 1.2 km wide, 27 m deep.
-double valley(double x, double /*y*/) { return 200 + 13.5 * (1 + std::cos(2 * M_PI * x / 1200)); }
+double valley(double x, double /*y*/) {
+    return 200 + 13.5 * (1 + std::cos(2 * M_PI * x / 1200));
+}
 
 NightSetup night_setup(double hours) {
     NightSetup s;
@@ -34,7 +38,9 @@ NightSetup night_setup(double hours) {
 }
 
 Field<float> coldest_deficit(const Ground& ground, const NightSetup& s, const NightResult& night) {
-    return map_deficit(ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height), night.scale, s.plant_height_m);
+    return map_deficit(ground,
+                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
+                       night.scale, s.plant_height_m);
 }
 
 TEST(Night, FlatGroundFollowsConduction) {
@@ -87,7 +93,8 @@ TEST(Night, ClosedValleyHoldsLevelIsotherms) {
     }
     EXPECT_GE(compared, 2);
     const Field<float> deficit = coldest_deficit(ground, s, night);
-    std::printf("closed valley of 27 m, 3 h: %.2f K on the floor, %.2f K on the hill\n", deficit(3, 30), deficit(3, 0));
+    std::printf("closed valley of 27 m, 3 h: %.2f K on the floor, %.2f K on the hill\n", deficit(3, 30),
+                deficit(3, 0));
     EXPECT_GT(deficit(3, 30), deficit(3, 0) + 2.0F);
     EXPECT_NEAR(night.heat_residual(), 0, 1e-5);
 }
@@ -107,7 +114,9 @@ TEST(Night, StopsWhenAsked) {
     const Ground ground = ground_of(6, 30, 20, valley);
     NightSetup s = night_setup(5);
     s.cell_m = 20;
-    EXPECT_THROW(run_night(ground, s, plan_night(ground, s), nullptr, [](double share) { return share < 0.3; }), Interrupted);
+    EXPECT_THROW(
+        run_night(ground, s, plan_night(ground, s), nullptr, [](double share) { return share < 0.3; }),
+        Interrupted);
 }
 
 TEST(Night, CanopyHoldsTheAirBack) {
@@ -117,7 +126,8 @@ TEST(Night, CanopyHoldsTheAirBack) {
     s.cell_m = 20;
     s.edges = EdgeKind::open;
     const NightPlan plan = plan_night(ground, s);
-    NightCanopy belt{Field<float>(plan.grid.rows, plan.grid.cols, 0.0F), Field<float>(plan.grid.rows, plan.grid.cols, 0.0F)};
+    NightCanopy belt{Field<float>(plan.grid.rows, plan.grid.cols, 0.0F),
+                     Field<float>(plan.grid.rows, plan.grid.cols, 0.0F)};
     for (int j = 0; j < plan.grid.rows; ++j) {
         for (int i = 30; i < 32; ++i) belt.top(j, i) = 12, belt.drag(j, i) = 0.2F;
     }
@@ -129,8 +139,9 @@ TEST(Night, CanopyHoldsTheAirBack) {
 }
 
 TEST(NightMap, CoarseNightReadsLikeTheFineOne) {
-    // The error of mapping a 40 m night onto 10 m ground against a night solved at 10 m. Recorded; bound from this run's purpose:
-    // half a degree in the root mean square, a quarter of what separates hill and floor by far.
+    // The error of mapping a 40 m night onto 10 m ground against a night solved at 10 m. Recorded; bound from
+    // this run's purpose: half a degree in the root mean square, a quarter of what separates hill and floor
+    // by far.
     const Ground ground = ground_of(12, 120, 10, valley);
     NightSetup s = night_setup(3);
     s.edges = EdgeKind::wall;
@@ -147,12 +158,14 @@ TEST(NightMap, CoarseNightReadsLikeTheFineOne) {
         bias += d;
     }
     const auto n = static_cast<double>(fine.size());
-    std::printf("40 m night on 10 m ground against a 10 m night: bias %.3f K, rms %.3f K\n", bias / n, std::sqrt(square / n));
+    std::printf("40 m night on 10 m ground against a 10 m night: bias %.3f K, rms %.3f K\n", bias / n,
+                std::sqrt(square / n));
     EXPECT_LT(std::sqrt(square / n), 0.5);
 }
 
 TEST(NightMap, ShoreIsDrawnByTheFineGround) {
-    // A level pool at 205 m on coarse cells of 40 m over a slope of 5 %: dry above, its depth below, to a centimetre.
+    // A level pool at 205 m on coarse cells of 40 m over a slope of 5 %: dry above, its depth below, to a
+    // centimetre.
     const Ground ground = ground_of(4, 40, 10, [](double x, double) { return 200 + 0.05 * x; });
     NightPlan plan;
     plan.blocks = {4, 4};
@@ -162,37 +175,44 @@ TEST(NightMap, ShoreIsDrawnByTheFineGround) {
     const Field<double> coarse = block_means(ground, plan.blocks);
     std::vector<Field<float>> heights;
     heights.emplace_back(plan.grid.rows, plan.grid.cols);
-    for (int i = 0; i < plan.grid.cols; ++i) heights[0](0, i) = static_cast<float>(std::max(0.0, 205.0 - coarse(0, i)));
-    const Field<float> depth = map_cold_depth(ground, IsothermSurfaces(ground, plan, ColumnScale{2.0, 0.3}, coarse, heights));
+    for (int i = 0; i < plan.grid.cols; ++i)
+        heights[0](0, i) = static_cast<float>(std::max(0.0, 205.0 - coarse(0, i)));
+    const Field<float> depth =
+        map_cold_depth(ground, IsothermSurfaces(ground, plan, ColumnScale{2.0, 0.3}, coarse, heights));
     for (int i = 0; i < 40; ++i) EXPECT_NEAR(depth(1, i), std::max(0.0F, 205.0F - ground.z(1, i)), 0.01) << i;
 }
 
 TEST(NightMap, DitchIsNoColderThanItsDepth) {
-    // Still air whose gradient near the ground is 0.3 K/m; a ditch 3 m deep, far narrower than the coarse cell, lies
-    // 3 m deeper in the same air. Isotherms that the coarse column doesn't have must not fill it.
-    const Ground ground = ground_of(24, 24, 5, [](double x, double) { return std::abs(x - 57.5) < 1 ? 97.0 : 100.0; });
+    // Still air whose gradient near the ground is 0.3 K/m; a ditch 3 m deep, far narrower than the coarse
+    // cell, lies 3 m deeper in the same air. Isotherms that the coarse column doesn't have must not fill it.
+    const Ground ground =
+        ground_of(24, 24, 5, [](double x, double) { return std::abs(x - 57.5) < 1 ? 97.0 : 100.0; });
     NightPlan plan;
     plan.blocks = {8, 8};
     plan.grid = block_grid(ground.grid, plan.blocks);
     const ColumnScale scale{2.0, 0.3};
     const Field<double> coarse(plan.grid.rows, plan.grid.cols, 100.0);
     std::vector<Field<float>> heights;
-    for (const float h : {20.0F, 10.0F, 4.0F, 0.0F, 0.0F, 0.0F, 0.0F}) heights.emplace_back(plan.grid.rows, plan.grid.cols, h);
-    const Field<float> deficit = map_deficit(ground, IsothermSurfaces(ground, plan, scale, coarse, heights), scale, 1.5);
+    for (const float h : {20.0F, 10.0F, 4.0F, 0.0F, 0.0F, 0.0F, 0.0F})
+        heights.emplace_back(plan.grid.rows, plan.grid.cols, h);
+    const Field<float> deficit =
+        map_deficit(ground, IsothermSurfaces(ground, plan, scale, coarse, heights), scale, 1.5);
     EXPECT_NEAR(deficit(12, 3), 5.0 + 0.3 * 2.5, 1e-4);
     EXPECT_NEAR(deficit(12, 11), deficit(12, 3) + 0.3 * 3, 1e-4);
 }
 
 TEST(NightMap, SlopeRunsOnToTheRim) {
-    // An isotherm 5 m above a slope of 10 %, to the outermost cell; the last block is cut by the raster's edge.
+    // An isotherm 5 m above a slope of 10 %, to the outermost cell; the last block is cut by the raster's
+    // edge.
     const Ground ground = ground_of(6, 21, 5, [](double x, double y) { return 200 + 0.1 * x - 0.05 * y; });
     NightPlan plan;
     plan.blocks = {4, 8};
     plan.grid = block_grid(ground.grid, plan.blocks);
     std::vector<Field<float>> heights;
     heights.emplace_back(plan.grid.rows, plan.grid.cols, 5.0F);
-    const Field<float> depth =
-        map_cold_depth(ground, IsothermSurfaces(ground, plan, ColumnScale{2.0, 0.3}, block_means(ground, plan.blocks), heights));
+    const Field<float> depth = map_cold_depth(
+        ground,
+        IsothermSurfaces(ground, plan, ColumnScale{2.0, 0.3}, block_means(ground, plan.blocks), heights));
     for (const float d : depth.all()) EXPECT_NEAR(d, 5.0, 1e-3);
 }
 
@@ -205,7 +225,8 @@ TEST(NightMap, UnknownGroundStaysUnknown) {
 }
 
 TEST(NightPlan, StaysWithinTheWorkLimit) {
-    const Ground ground = ground_of(400, 400, 10, [](double x, double y) { return 100 + 5 * std::sin(x / 90) + y / 100; });
+    const Ground ground =
+        ground_of(400, 400, 10, [](double x, double y) { return 100 + 5 * std::sin(x / 90) + y / 100; });
     NightSetup s = night_setup(10);
     s.work_limit = 1e9;
     const NightPlan plan = plan_night(ground, s);
