@@ -22,6 +22,7 @@ class Options {
     virtual void argument(const std::string& name, const std::string& help, std::string& target) = 0;
     virtual void option(const std::string& flag, const std::string& placeholder, const std::string& help,
                         std::string& target) = 0;
+    virtual void flag(const std::string& flag, const std::string& help, bool& target) = 0;
     /// Words of `choices`, separated by commas.
     virtual void list(const std::string& flag, const std::string& help,
                       const std::vector<std::string>& choices, std::vector<std::string>& target) = 0;
@@ -45,6 +46,7 @@ struct CommandEntry {
 /// Every command of this version, in the order of the help text.
 std::span<const CommandEntry> command_table();
 
+std::unique_ptr<Command> make_bench_command();
 std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_example_command();
 std::unique_ptr<Command> make_run_command();

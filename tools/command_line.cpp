@@ -23,6 +23,9 @@ class CliOptions final : public Options {
                 std::string& target) override {
         app_.add_option(flag, target, help)->option_text(placeholder);
     }
+    void flag(const std::string& flag, const std::string& help, bool& target) override {
+        app_.add_flag(flag, target, help);
+    }
     void list(const std::string& flag, const std::string& help, const std::vector<std::string>& choices,
               std::vector<std::string>& target) override {
         const std::string all = fmt::format("{}", fmt::join(choices, ","));
