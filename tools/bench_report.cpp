@@ -98,12 +98,12 @@ std::string stack_text(const BenchReport& report) {
     }
     if (cached)
         notes += "* fits in the last-level cache, where memory is no limit: the share may pass 100 %.\n";
+    if (report.threads.size() > 1) notes = "scaling: all threads against one.\n" + notes;
     return to_text(table) +
            "A night's ladder on rough ground, every sheet present. M/s: million cell-sheet steps a second. "
-           "bytes: what\n"
-           "one such step must move, each row fetched once a sweep, written words twice (fetch and write). "
-           "limit: M/s\n"
-           "that memory lets through at that. scaling: all threads against one.\n" +
+           "bytes: what\none such step must move, each row fetched once a sweep, written words twice (fetch "
+           "and "
+           "write). limit: M/s\nthat memory lets through at that. share: of the limit.\n" +
            notes;
 }
 
