@@ -70,7 +70,8 @@ def with_keys(text, keys):
 
 
 def values_of(path):
-    band = gdal.Open(str(path)).GetRasterBand(1)
+    raster = gdal.Open(str(path))
+    band = raster.GetRasterBand(1)
     values = band.ReadAsArray().astype(float)
     values[values == band.GetNoDataValue()] = np.nan
     return values
@@ -90,8 +91,10 @@ class Site:
             site, out = self.folder / f"study{number}.toml", self.folder / f"study{number}"
             site.write_text(with_keys(self.text, choice.keys()), encoding="utf-8")
             print(f"{self.name}: {choice.keys() or 'as chosen'}", file=sys.stderr, flush=True)
-            subprocess.run([self.program, "run", site, "--out", out, "--only", "night", "--quiet",
-                            "--threads", str(self.threads)], check=True, stdout=subprocess.DEVNULL)
+            run = subprocess.run([self.program, "run", site, "--out", out, "--only", "night", "--quiet",
+                                  "--threads", str(self.threads)], check=False, capture_output=True, text=True)
+            if run.returncode:
+                sys.exit(f"{self.name}: {run.stderr.strip()}")
             self.nights[choice] = read_night(out)
         return self.nights[choice]
 
@@ -147,10 +150,10 @@ def row_of(night, reference):
     if night is reference:
         return head + ["reference", "", "", "", ""]
     difference = (night.offset - reference.offset)[np.isfinite(night.offset + reference.offset)]
-    moved = [night.medians[name] - reference.medians[name] for name in reference.medians]
+    moved = np.array([night.medians[name] - reference.medians[name] for name in reference.medians])
     return head + [f"{difference.mean():+.3f}", f"{np.sqrt((difference**2).mean()):.3f}",
                    f"{np.percentile(abs(difference), 95):.3f}", f"{max(moved, key=abs):+.3f}",
-                   f"{np.mean(np.abs(moved)):.3f}"]
+                   f"{np.max(np.abs(moved - moved.mean())):.3f}"]
 
 
 def table(head, rows):
@@ -161,8 +164,10 @@ def table(head, rows):
 def print_series(title, nights):
     """The last night is the reference."""
     head = ["coarse cell", "sheets", "steps", "time", "bias, K", "rms, K", "95 % within, K", "most moved field, K",
-            "fields' mean move, K"]
+            "among the fields, K"]
     print(f"{title}\n\n{table(head, [row_of(night, nights[-1]) for night in nights])}")
+    print("Most moved field: the change of its median offset. Among the fields: how far one moved against the mean of\n"
+          "all; what moves all alike is the reference spot's own change.\n")
     names = sorted(nights[-1].medians, key=nights[-1].medians.get)
     rows = [[*night.cells_and_sheets(), *(f"{night.medians[name]:+.2f}" for name in names)] for night in nights]
     print(f"Median offset of each field, K, coldest first:\n\n{table(['coarse cell', 'sheets', *names], rows)}")
