@@ -27,6 +27,19 @@ struct StackTraffic {
 inline constexpr StackTraffic first_order_traffic{
     .flow = 18, .exchange = 3, .planes = 6, .arrays = 9, .held_planes = 4};
 
+/// Second order, stage by stage.
+///   half step:   reads h, u, v (3); writes h_half (2).
+///   fluxes:      reads h_half, u, v (3); writes qx, qy (2 × 2).
+///   payable:     reads h, qx, qy (3); writes h_half (2).
+///   update:      reads h, h_half, qx, qy, u, v (6); writes h_new (2); changes u_star, v_star in place
+///                (2 × 2); exchange writes rise (2). Planes: loss (1).
+///   star fluxes: reads h_new, u_star, v_star (3); writes qx, qy (2 × 2).
+///   velocity:    reads h_new, qx, qy, u, v, u_star, v_star (7); writes u_new, v_new (2 × 2); exchange
+///                reads rise (1). Planes: bed_step_x, bed_step_y, ground_drag (3).
+/// Held: as above and h_half, u_star, v_star.
+inline constexpr StackTraffic second_order_traffic{
+    .flow = 47, .exchange = 3, .planes = 4, .arrays = 12, .held_planes = 4};
+
 /// Words a cell-sheet step of a night must move.
 constexpr double night_words_per_step(const StackTraffic& traffic, int sheets) {
     return traffic.flow + traffic.exchange + traffic.planes / sheets;

@@ -17,6 +17,7 @@ namespace lielow {
 struct BenchEffort {
     double seconds = 0.8;  ///< for each figure, at least
     int rounds = 3;        ///< at least
+    double work = 1e6;     ///< cell-sheet steps a round, so that the clock's own grain doesn't count
 };
 
 /// The number of threads for parallel work, until the end of its scope.

@@ -24,7 +24,7 @@ struct Sizes {
 };
 
 Sizes sizes_of(const BenchRequest& request) {
-    if (request.quick) return {{0.005, 1}, {50, 100}, 200};
+    if (request.quick) return {{0.005, 1, 2e4}, {50, 100}, 200};
     if (request.large) return {{}, {250, 1000, 4000}, 2000};
     return {{}, {250, 1000}, 2000};
 }

@@ -160,9 +160,11 @@ class Bench(Cli):
         result = self.lielow("bench", "--quick", "--quiet", "--threads", 2)
         self.assertEqual((result.returncode, result.stderr), (0, ""))
         self.assertIn("QUICK", result.stdout)
-        for cells in (50, 100):
-            for sheets in (1, 4, 8, 12):
-                self.assertRegex(result.stdout, rf"(?m)^first, single +{cells} x {cells} +{sheets} .+ %  +\d+\.\d\d$")
+        for order in ("first", "second"):
+            for cells in (50, 100):
+                for sheets in (1, 4, 8, 12):
+                    self.assertRegex(result.stdout,
+                                     rf"(?m)^{order}, single +{cells} x {cells} +{sheets} .+ %  +\d+\.\d\d$")
         self.assertRegex(result.stdout, r"(?m)^2 threads +\d+\.\d +\d+\.\d$")
         self.assertRegex(result.stdout, r"(?m)^Rolling farm land of 40000 cells")
         self.assertNotIn("double", result.stdout)
@@ -172,8 +174,9 @@ class Bench(Cli):
         self.assertEqual(result.returncode, 0, result.stderr)
         report = json.loads(result.stdout)
         self.assertEqual([run["threads"] for run in report["memory"]["runs"]], [1, 2])
-        words = {(r["precision"], r["side_cells"], r["sheets"]): r for r in report["stack"] if r["order"] == "first"}
-        self.assertEqual(len(words), 16)
+        words = {(r["order"], r["precision"], r["side_cells"], r["sheets"]): r["bytes_per_cell_sheet_step"]
+                 for r in report["stack"]}
+        self.assertEqual(len(words), 2 * 2 * 2 * 4)
         for row in report["stack"]:
             self.assertEqual(row["present_share"], 1)
             for run, memory in zip(row["runs"], report["memory"]["runs"], strict=True):
@@ -181,9 +184,9 @@ class Bench(Cli):
                 limit = memory["bytes_per_s"] / row["bytes_per_cell_sheet_step"]
                 self.assertAlmostEqual(run["memory_limit_per_s"] / limit, 1)
                 self.assertAlmostEqual(run["limit_share"] * limit / run["cell_sheet_steps_per_s"], 1)
-        # 21 words and a share of 6 planes, as sim/stack_traffic.hpp counts.
-        self.assertEqual(words["single", 50, 4]["bytes_per_cell_sheet_step"], 4 * (21 + 6 / 4))
-        self.assertEqual(words["double", 100, 12]["bytes_per_cell_sheet_step"], 8 * (21 + 6 / 12))
+        # As sim/stack_traffic.hpp counts: 21 or 50 words and a share of 6 or 4 planes.
+        self.assertEqual(words["first", "single", 50, 4], 4 * (21 + 6 / 4))
+        self.assertEqual(words["second", "double", 100, 8], 8 * (50 + 4 / 8))
         self.assertEqual(report["flood"]["cells"], 40000)
 
     def test_one_thread_has_no_scaling(self):
