@@ -53,7 +53,8 @@ class Night:
     seconds: float  # of the night's own stage
 
     def cells_and_sheets(self):
-        return f"{self.figures['cell_width_m']:g} m", f"{self.figures['sheets']:.0f} x {self.figures['sheet_step_k']:.2f} K"
+        ladder = f"{self.figures['sheets']:.0f} x {self.figures['sheet_step_k']:.2f} K"
+        return f"{self.figures['cell_width_m']:g} m", ladder
 
 
 def with_keys(text, keys):
