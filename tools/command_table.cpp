@@ -8,6 +8,7 @@ std::span<const CommandEntry> command_table() {
         {"run", "everything for one site: the main job", make_run_command},
         {"check", "reads and judges every input, runs nothing", make_check_command},
         {"example", "writes the demo site, to copy from", make_example_command},
+        {"bench", "how fast this machine is, against its own limits", make_bench_command},
     };
     return table;
 }

@@ -23,11 +23,11 @@ class Call(Cli):
         result = self.lielow("--help")
         self.assertEqual(result.returncode, 0)
         self.assertEqual(result.stderr, "")
-        for word in ("run", "check", "example", "--version", "--quiet", "--threads"):
+        for word in ("run", "check", "example", "bench", "--version", "--quiet", "--threads"):
             self.assertIn(word, result.stdout)
 
     def test_each_command_has_help(self):
-        for command, word in (("run", "--only"), ("check", "SITE.toml"), ("example", "DIR")):
+        for command, word in (("run", "--only"), ("check", "SITE.toml"), ("example", "DIR"), ("bench", "--large")):
             result = self.lielow(command, "--help")
             self.assertEqual(result.returncode, 0, command)
             self.assertIn(word, result.stdout)
@@ -112,6 +112,52 @@ class Check(Cli):
         for command in (["check", "farm.toml"], ["run", "farm.toml", "--only", "water"]):
             result = self.lielow(*command, "--quiet")
             self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: crop.kind\n")
+
+
+class Bench(Cli):
+    """That it measures and reports; not how fast anything is."""
+
+    def test_table_has_every_case(self):
+        result = self.lielow("bench", "--quick", "--quiet", "--threads", 2)
+        self.assertEqual((result.returncode, result.stderr), (0, ""))
+        self.assertIn("QUICK", result.stdout)
+        for order in ("first", "second"):
+            for cells in (50, 100):
+                for sheets in (1, 4, 8, 12):
+                    self.assertRegex(result.stdout,
+                                     rf"(?m)^{order}, single +{cells} x {cells} +{sheets} .+ %  +\d+\.\d\d$")
+        self.assertRegex(result.stdout, r"(?m)^2 threads +\d+\.\d +\d+\.\d$")
+        self.assertRegex(result.stdout, r"(?m)^Rolling farm land of 40000 cells")
+        self.assertNotIn("double", result.stdout)
+
+    def test_json_agrees_with_itself(self):
+        result = self.lielow("bench", "--quick", "--json", "--double", "--threads", 2)
+        self.assertEqual(result.returncode, 0, result.stderr)
+        report = json.loads(result.stdout)
+        self.assertEqual([run["threads"] for run in report["memory"]["runs"]], [1, 2])
+        words = {(r["order"], r["precision"], r["side_cells"], r["sheets"]): r["bytes_per_cell_sheet_step"]
+                 for r in report["stack"]}
+        self.assertEqual(len(words), 2 * 2 * 2 * 4)
+        for row in report["stack"]:
+            self.assertEqual(row["present_share"], 1)
+            for run, memory in zip(row["runs"], report["memory"]["runs"], strict=True):
+                self.assertGreater(run["cell_sheet_steps_per_s"], 0)
+                limit = memory["bytes_per_s"] / row["bytes_per_cell_sheet_step"]
+                self.assertAlmostEqual(run["memory_limit_per_s"] / limit, 1)
+                self.assertAlmostEqual(run["limit_share"] * limit / run["cell_sheet_steps_per_s"], 1)
+        # As sim/stack_traffic.hpp counts: 21 or 50 words and a share of 6 or 4 planes.
+        self.assertEqual(words["first", "single", 50, 4], 4 * (21 + 6 / 4))
+        self.assertEqual(words["second", "double", 100, 8], 8 * (50 + 4 / 8))
+        self.assertEqual(report["flood"]["cells"], 40000)
+
+    def test_one_thread_has_no_scaling(self):
+        result = self.lielow("bench", "--quick", "--quiet", "--threads", 1)
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.assertNotIn("scaling", result.stdout)
+        self.assertNotIn("2 threads", result.stdout)
+
+    def test_quick_and_large_exclude_each_other(self):
+        self.assert_refused(self.lielow("bench", "--quick", "--large"), "--quick", "--large")
 
 
 class Run(Cli):
