@@ -145,8 +145,8 @@ class Bench(Cli):
                 limit = memory["bytes_per_s"] / row["bytes_per_cell_sheet_step"]
                 self.assertAlmostEqual(run["memory_limit_per_s"] / limit, 1)
                 self.assertAlmostEqual(run["limit_share"] * limit / run["cell_sheet_steps_per_s"], 1)
-        # As sim/stack_traffic.hpp counts: 21 or 50 words and a share of 6 or 4 planes.
-        self.assertEqual(words["first", "single", 50, 4], 4 * (21 + 6 / 4))
+        # As sim/stack_traffic.hpp counts: 21 or 50 words and a share of 4 planes.
+        self.assertEqual(words["first", "single", 50, 4], 4 * (21 + 4 / 4))
         self.assertEqual(words["second", "double", 100, 8], 8 * (50 + 4 / 8))
         self.assertEqual(report["flood"]["cells"], 40000)
 
