@@ -3,17 +3,16 @@
 
 #include <gtest/gtest.h>
 
-#include <fstream>
-
 #include "sim/errors.hpp"
+#include "tests/support/temp_dir.hpp"
 
 namespace lielow {
 namespace {
 
 FileFingerprint of(const std::string& bytes) {
-    const std::string path = testing::TempDir() + "lielow_fingerprint";
-    std::ofstream(path, std::ios::binary) << bytes;
-    return fingerprint(path);
+    const testing::TempDir folder;  // its own for every call: CTest runs the cases side by side
+    testing::write_text(folder / "file", bytes);
+    return fingerprint(folder / "file");
 }
 
 // The examples of the Secure Hash Standard (NIST, SHA-256 example values for FIPS 180-4): "abc", and a
