@@ -78,9 +78,19 @@ void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
 #pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
             const Real across = Real(0.25) * ((left_m[i] + left_p[i]) + (right_m[i] + right_p[i]));
-            const Real speed = std::sqrt(along[i] * along[i] + across * across);
             const Real a = dt * out[i];
-            const Real left = 2 * speed / (1 + std::sqrt(1 + 4 * a * speed / larger(m[i], tiny<Real>)));
+            const Real c = a / larger(m[i], tiny<Real>);
+            const Real star = magnitude(along[i]);
+            const Real across2 = across * across;
+            // Newton's rule from above for (left² - across²) (1 + c left)² = star².
+            const Real own = 2 * star / (1 + std::sqrt(1 + 4 * c * star));
+            Real left = std::sqrt(own * own + across2);
+            for (int n = 0; n < 3; ++n) {
+                const Real grown = 1 + c * left;
+                const Real rest = left * left - across2;
+                left -=
+                    (rest * grown - star * star / grown) / larger(2 * (left * grown + c * rest), tiny<Real>);
+            }
             out[i] = a * left;
             below[i] += m[i];
         }

@@ -24,6 +24,7 @@ struct FaceRows {
         *corner_right_p;  ///< cross fluxes at the face's two ends
     const Real *cross_left_m, *cross_left_p, *cross_right_m, *cross_right_p;  ///< cross velocities there
     const Real *rise_m, *rise_p;
+    const Real *source_m, *source_p;
     const Real *drag_m, *drag_p, *canopy_top_m, *canopy_top_p, *canopy_drag_m, *canopy_drag_p;
     const Real* star;              ///< velocity extrapolated to the new time (second order only)
     std::ptrdiff_t along, across;  ///< to the next face along the normal, and beside it
@@ -50,6 +51,7 @@ FaceRows<Real> x_faces(const Sweep<Real>& s, int j, const Real* bed) {
     f.cross_left_m = s.v + r - 1, f.cross_left_p = s.v + r;
     f.cross_right_m = f.cross_left_m + n, f.cross_right_p = f.cross_left_p + n;
     if (s.exchange) f.rise_m = s.rise + r - 1, f.rise_p = s.rise + r;
+    if (s.source != nullptr) f.source_m = s.source + p - 1, f.source_p = s.source + p;
     f.drag_m = s.ground_drag + p - 1, f.drag_p = s.ground_drag + p;
     if (s.canopy_top != nullptr) {
         f.canopy_top_m = s.canopy_top + p - 1, f.canopy_top_p = s.canopy_top + p;
@@ -81,6 +83,7 @@ FaceRows<Real> y_faces(const Sweep<Real>& s, int j, const Real* bed_north, const
     f.cross_left_m = s.u + r - n, f.cross_left_p = s.u + r;
     f.cross_right_m = f.cross_left_m + 1, f.cross_right_p = f.cross_left_p + 1;
     if (s.exchange) f.rise_m = s.rise + r - n, f.rise_p = s.rise + r;
+    if (s.source != nullptr) f.source_m = s.source + p - s.stride, f.source_p = s.source + p;
     f.drag_m = s.ground_drag + p - s.stride, f.drag_p = s.ground_drag + p;
     if (s.canopy_top != nullptr) {
         f.canopy_top_m = s.canopy_top + p - s.stride, f.canopy_top_p = s.canopy_top + p;
@@ -131,6 +134,19 @@ void advect_and_push(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass) 
             out[i] = open ? pushed : Real(0);
             m[i] = open ? thick : Real(0);
         }
+    }
+}
+
+/// Rain falls without momentum: what fell into the top sheet in this step is set in motion by the rest.
+template <class Real>
+void set_rain_in_motion(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass) {
+    if (s.source == nullptr) return;
+    const Real half = Real(0.5) * s.dt_velocity;
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) {
+        const Real fallen = half * (f.source_m[i] + f.source_p[i]);
+        const Real share = smaller(fallen / larger(mass[i], tiny<Real>), Real(1));
+        f.out[i] -= share * (mass[i] > 0 ? f.speed[i] : f.out[i]);
     }
 }
 

@@ -58,6 +58,7 @@ void face_row(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass, Real* d
     } else {
         advect_and_push(s, f, mass);
     }
+    set_rain_in_motion(s, f, mass);
     const bool column = s.sheets > 1 || s.interface_drag > 0 || s.momentum_mixing > 0;
     if (column || s.drag_law != DragLaw::none || s.canopy_top != nullptr) {
         ground_and_canopy(s, f, mass, drag, lines);
