@@ -54,7 +54,8 @@ Steady transcritical(double q) {
     return {q, head, head, crest, 1e30};
 }
 
-/// The jump stands where momentum q²/h + g h²/2 is the same on both branches.
+/// The jump stands where momentum q²/h + g h²/2 is the same on both branches; before it the fast one has
+/// more.
 Steady with_jump(double q, double outflow_depth) {
     Steady s = transcritical(q);
     s.head_behind = subcritical(q, outflow_depth).head_before;
@@ -68,7 +69,7 @@ Steady with_jump(double q, double outflow_depth) {
         const bool no_branch = slow_head < 1.5 * critical;
         const double slow = no_branch ? critical : depth_of_head(q, slow_head, true);
         const auto force = [&](double h) { return q * q / h + 0.5 * gravity * h * h; };
-        (force(fast) > force(slow) && !no_branch ? high : low) = x;
+        (no_branch || force(fast) > force(slow) ? low : high) = x;
     }
     s.jump = 0.5 * (low + high);
     return s;
@@ -81,9 +82,9 @@ Outcome run_steady(SchemeOrder order, int cells, const Steady& exact, double sta
     p.edges.east = outflow_depth > 0 ? EdgeKind::far_field : EdgeKind::open;
     Channel c(length, cells, bump, p);
     c.fill_to(start_level);
-    c.flow().set_inflow(Side::west, exact.q);
     if (outflow_depth > 0) c.flow().set_far_field(std::array{outflow_depth}, 0.0, 1.0);
-    c.flow().run_until(300);
+    c.let_in(exact.q);
+    c.flow().run_until(400);
     const auto depth = [&](double x) { return exact.depth(x); };
     Outcome out{c.depth_error(depth), {}, c.profile(depth, true)};
     const double at_crest = c.depth_at_face(cells * 2 / 5);
@@ -97,16 +98,12 @@ Outcome run_steady(SchemeOrder order, int cells, const Steady& exact, double sta
     return out;
 }
 
-void add_shock_place(Outcome& out, double jump, double cell) {
+/// Where the depth passes the middle between those on the two sides of the jump, 0.0759703 and 0.2593218 m.
+void add_jump_place(Outcome& out, double jump, double cell) {
     const Profile& p = out.profile;
-    std::size_t best = 1;
-    for (std::size_t i = 1; i < p.x.size(); ++i) {
-        if (p.x[i] > crest && p.x[i] < 13 &&
-            p.computed[i] - p.computed[i - 1] > p.computed[best] - p.computed[best - 1])
-            best = i;
-    }
-    out.checks.push_back(
-        {"place of the jump, cells", (0.5 * (p.x[best] + p.x[best - 1]) - jump) / cell, 2.0});
+    std::size_t i = p.x.size() - 1;
+    while (p.computed[i] - p.ground[i] > 0.5 * (0.0759703 + 0.2593218)) --i;
+    out.checks.push_back({"place of the jump, cells", (p.x[i] + 0.5 * cell - jump) / cell, 2.0});
 }
 
 Outcome rest(SchemeOrder order, int cells, double level) {
@@ -140,6 +137,7 @@ FlowCases bump_cases() {
          {0.01, 0.8},
          {0.001, 1.5},
          [](SchemeOrder o, int n) { return run_steady(o, n, subcritical(4.42, 2.0), 2.0, 2.0); }},
+        // From dry ground: once the water at the open edge is subcritical nothing outside would draw it down.
         {"bump_transcritical",
          "transcritical over a bump, q 1.53 m²/s",
          source,
@@ -147,7 +145,7 @@ FlowCases bump_cases() {
          grids,
          {0.02, 0.7},
          {0.002, 1.3},
-         [](SchemeOrder o, int n) { return run_steady(o, n, transcritical(1.53), 0.66, 0.0); }},
+         [](SchemeOrder o, int n) { return run_steady(o, n, transcritical(1.53), 0.0, 0.0); }},
         {"bump_jump",
          "transcritical with a jump, q 0.18 m²/s",
          source,
@@ -158,7 +156,7 @@ FlowCases bump_cases() {
          [](SchemeOrder o, int n) {
              const Steady s = with_jump(0.18, 0.33);
              Outcome out = run_steady(o, n, s, 0.33, 0.33);
-             add_shock_place(out, s.jump, length / n);
+             add_jump_place(out, s.jump, length / n);
              return out;
          }},
     };

@@ -75,6 +75,7 @@ FlowCases dam_break_cases();
 FlowCases heavy_front_cases();
 FlowCases incline_cases();
 FlowCases internal_wave_cases();
+FlowCases macdonald_cases();
 FlowCases obstacle_cases();
 FlowCases thacker_cases();
 

@@ -36,7 +36,7 @@ Outcome let_go(SchemeOrder order, int cells) {
         5000.0, cells, [](double x) { return -slope * x; }, air(order));
     c.fill([](double) { return thick; });
     const double top = chezy_speed();
-    c.flow().set_inflow(Side::west, thick * top, thick);
+    c.let_in(thick * top, thick);
     const auto speed = [&](double t) { return top * std::tanh(buoyancy * slope * t / top); };
     Outcome out{0, {}, {"time, s", "speed, m/s", {}, {}, {}, {}}};
     const int middle = c.cell_at(3000.0);
@@ -73,7 +73,7 @@ Outcome front(SchemeOrder order, int cells) {
     for (int f = 0; f <= cells; ++f) {
         if (f * c.cell() < start) c.flow().set_velocity_x(0, 0, f, speed);
     }
-    c.flow().set_inflow(Side::west, thick * speed, thick);
+    c.let_in(thick * speed, thick);
     c.flow().run_until(time);
     const double tip = start + speed * time;
     const auto exact = [&](double x) { return front_thickness(tip - x); };
