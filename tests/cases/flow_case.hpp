@@ -77,6 +77,8 @@ FlowCases incline_cases();
 FlowCases internal_wave_cases();
 FlowCases macdonald_cases();
 FlowCases obstacle_cases();
+FlowCases rain_cases();
 FlowCases thacker_cases();
+FlowCases two_sheet_cases();
 
 }  // namespace lielow::cases
