@@ -3,6 +3,9 @@
 //  - Let go from rest, uniform, it obeys du/dt = b s − Cd u²/h: u = U tanh(b s t/U), U = √(b h s/Cd), the
 //  balance of
 //    Chezy. Below Fr = 2 (s < 4 Cd) that flow is stable against roll waves (Jeffreys 1925).
+//  - On a plane that falls across the grid's axes it runs down the steepest slope S with √(b h S/Cd), in
+//  Manning's law
+//    h^(2/3) √S/n, however thin it is.
 //  - Its front on dry ground travels with U unchanged in shape. With u = U everywhere the momentum equation
 //  leaves
 //    dh/dx = s (1 − H/h), so h + H ln(1 − h/H) = s (x − x_tip): the steady front of a drag-controlled layer
@@ -48,6 +51,36 @@ Outcome let_go(SchemeOrder order, int cells) {
         out.error = std::max(out.error, std::abs(c.speed(middle) - speed(t)) / top);
     }
     out.checks.push_back({"speed after 1200 s, relative to √(b h s/Cd)", c.speed(middle) / top - 1, 0.001});
+    return out;
+}
+
+/// A film of `depth` on a plane that falls 3 : 4 across the axes; in the middle, out of reach of the edges.
+Outcome diagonal(SchemeOrder order, int cells) {
+    constexpr double depth = 1e-3;
+    constexpr double roughness = 0.015;
+    const Grid grid{cells, cells, 400.0 / cells, 400.0 / cells};
+    Field<double> z(cells, cells);
+    for (int j = 0; j < cells; ++j) {
+        for (int i = 0; i < cells; ++i) z(j, i) = -0.03 * (i + 0.5) * grid.dx - 0.04 * (j + 0.5) * grid.dy;
+    }
+    StackParameters p = one_sheet(order);
+    p.drag_law = DragLaw::manning;
+    p.drag_coefficient = roughness;
+    p.edges = {EdgeKind::wall, EdgeKind::open, EdgeKind::wall, EdgeKind::open};
+    StackSolver<double> s(grid, z, p);
+    for (int j = 0; j < cells; ++j) {
+        for (int i = 0; i < cells; ++i) s.set_thickness(0, j, i, depth);
+    }
+    const double speed = std::pow(depth, 2.0 / 3) * std::sqrt(0.05) / roughness;
+    Outcome out{0, {}, {"time, s", "speed along x, m/s", {}, {}, {}, {}}};
+    for (double t = 20; t <= 400; t += 20) {
+        s.run_until(t);
+        out.profile.x.push_back(t);
+        out.profile.computed.push_back(s.velocity_x(0, cells / 2, cells / 2));
+        out.profile.exact.push_back(0.6 * speed);
+    }
+    out.error = std::max(std::abs(s.velocity_x(0, cells / 2, cells / 2) / (0.6 * speed) - 1),
+                         std::abs(s.velocity_y(0, cells / 2, cells / 2) / (0.8 * speed) - 1));
     return out;
 }
 
@@ -101,6 +134,14 @@ FlowCases incline_cases() {
          {0.02, 0.8},
          {0.01, 0.8},
          let_go},
+        {"incline_diagonal",
+         "thin film on a plane that falls across the axes",
+         "Manning's law",
+         "components of the speed, largest departure relative",
+         {20, 40, 80},
+         {0.01, {}},
+         {0.01, {}},
+         diagonal},
         {"incline_front",
          "front of a drag-controlled sheet down a slope",
          "steady wave on a dry bed, derived in the case after Lighthill & Whitham 1955",

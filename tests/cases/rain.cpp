@@ -100,6 +100,8 @@ constexpr double across = 0.05;  // slopes
 constexpr double along = 0.02;
 constexpr double valley_rain = 10.8e-3 / 3600;
 constexpr double rain_end = 5400.0;
+/// The channel lies so much below the feet of the planes that it keeps its water.
+constexpr double bank = 0.6;
 
 /// The valley as kinematic waves.
 class ValleyWave {
@@ -167,7 +169,7 @@ StackSolver<double> valley(SchemeOrder order, int cells) {
     for (int j = 0; j < grid.rows; ++j) {
         for (int i = 0; i < grid.cols; ++i) {
             const int beyond = std::max(cells - 1 - i, i - cells - in_channel);
-            z(j, i) = -along * (j + 0.5) * grid.dy + (beyond < 0 ? 0.0 : across * (beyond + 0.5) * dx);
+            z(j, i) = -along * (j + 0.5) * grid.dy + (beyond < 0 ? -bank : across * (beyond + 0.5) * dx);
             if (beyond >= 0) roughness(j, i) = 0.015F;
         }
     }
@@ -230,7 +232,7 @@ FlowCases rain_cases() {
              "V-shaped catchment of 1.62 km²",
              "kinematic waves, di Giammarco et al. 1996",
              "hydrograph, L1 relative",
-             {40, 80},
+             {40},
              {0.03, {}},
              {0.02, {}},
              run_valley}};
