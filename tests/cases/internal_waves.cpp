@@ -84,7 +84,7 @@ Outcome run(SchemeOrder order, int cells, bool fast) {
     // Five eighths of a period: neither at rest nor at zero.
     const double time = 0.625 * 2 * length / c;
     b.solver.run_until(time);
-    Outcome out{0, {}, {"x, m", "change of the upper sheet, 10⁻⁶ of its thickness", {}, {}, {}, {}}};
+    Outcome out{0, {}, {"x, m", "upper sheet, 10⁻⁶ H", {}, {}, {}, {}}};
     const double now = std::cos(std::numbers::pi * c / length * time);
     double scale = 0;
     for (int i = 0; i < cells; ++i) {
