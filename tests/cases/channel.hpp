@@ -63,8 +63,7 @@ class Channel {
         double worst = 0;
         for (int f = 1; f < cells(); ++f) {
             if (std::abs(f * cell() - jump) < away) continue;
-            const double upwind = std::min(depth(f - 1), depth(f - 1) + bed(f - 1) - bed(f));
-            const double thick = order_ == SchemeOrder::first ? upwind : depth_at_face(f);
+            const double thick = order_ == SchemeOrder::first ? depth(f - 1) : depth_at_face(f);
             worst = std::max(worst, std::abs(speed(f) * thick / exact(f * cell()) - 1));
         }
         return worst;

@@ -14,7 +14,7 @@
 namespace lielow::cases {
 
 /// Schemes every case is run with.
-inline constexpr std::array schemes{SchemeOrder::first};
+inline constexpr std::array schemes{SchemeOrder::first, SchemeOrder::second};
 
 constexpr const char* scheme_name(SchemeOrder order) {
     return order == SchemeOrder::first ? "first" : "second";
