@@ -33,22 +33,28 @@ double chezy_speed() {
     return std::sqrt(buoyancy * thick * slope / drag);
 }
 
-/// Middle kilometre of five, out of reach of both ends.
+/// Middle kilometre of five, out of reach of both ends. Equal steps, so that the time of the velocities is
+/// known: half a step ahead of the thicknesses' in the second-order scheme.
 Outcome let_go(SchemeOrder order, int cells) {
+    const double length = 5000.0;
+    const double dt = 0.4 * length / cells / (2 * chezy_speed());
+    StackParameters p = air(order);
+    p.longest_step = dt;
     Channel c(
-        5000.0, cells, [](double x) { return -slope * x; }, air(order));
+        length, cells, [](double x) { return -slope * x; }, p);
     c.fill([](double) { return thick; });
     const double top = chezy_speed();
-    c.let_in(thick * top, thick);
-    const auto speed = [&](double t) { return top * std::tanh(buoyancy * slope * t / top); };
+    c.flow().set_inflow(Side::west, thick * top, thick);
+    const double ahead = order == SchemeOrder::first ? 0.0 : 0.5 * dt;
     Outcome out{0, {}, {"time, s", "speed, m/s", {}, {}, {}, {}}};
     const int middle = c.cell_at(3000.0);
-    for (double t = 50; t <= 1200; t += 50) {
-        c.flow().run_until(t);
-        out.profile.x.push_back(t);
+    while (c.flow().time() < 1200) {
+        c.flow().step(dt);
+        const double exact = top * std::tanh(buoyancy * slope * (c.flow().time() + ahead) / top);
+        out.profile.x.push_back(c.flow().time() + ahead);
         out.profile.computed.push_back(c.speed(middle));
-        out.profile.exact.push_back(speed(t));
-        out.error = std::max(out.error, std::abs(c.speed(middle) - speed(t)) / top);
+        out.profile.exact.push_back(exact);
+        out.error = std::max(out.error, std::abs(c.speed(middle) - exact) / top);
     }
     out.checks.push_back({"speed after 1200 s, relative to √(b h s/Cd)", c.speed(middle) / top - 1, 0.001});
     return out;

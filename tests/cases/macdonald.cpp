@@ -79,8 +79,11 @@ Channel made_channel(const Made& m, SchemeOrder order, int cells) {
     p.edges.east = m.supercritical_out ? EdgeKind::open : EdgeKind::far_field;
     Channel c(
         m.length, cells, [&](double x) { return z[static_cast<std::size_t>(x / m.length * cells)]; }, p);
-    if (!m.supercritical_out) c.flow().set_far_field(std::array{m.depth(m.length)}, 0.0, 1.0);
-    c.let_in(m.discharge, m.supercritical_in ? m.depth(0) : 0.0);
+    // What lies outside is given half a cell beyond the ends.
+    const double out = m.length + 0.5 * c.cell();
+    const double level = m.depth(out) + bed_rise(m, m.length, out);
+    if (!m.supercritical_out) c.flow().set_far_field(std::array{level}, 0.0, 1.0);
+    c.let_in(m.discharge, m.supercritical_in ? m.depth(-0.5 * c.cell()) : 0.0);
     return c;
 }
 
