@@ -6,10 +6,13 @@
 #include <fmt/ranges.h>
 
 #include <cmath>
+#include <cstdio>
+#include <exception>
 #include <fstream>
 #include <nlohmann/json.hpp>
 
 #include "tests/cases/flow_case.hpp"
+#include "tests/support/convergence.hpp"
 
 namespace {
 
@@ -42,16 +45,36 @@ std::vector<std::string> orders(const FlowCase& flow, const Study& s) {
 
 std::vector<std::string> short_numbers(const std::vector<double>& values) {
     std::vector<std::string> text;
+    text.reserve(values.size());
     for (const double v : values) text.push_back(v < 1e-11 ? "< 1e-11" : fmt::format("{:.1e}", v));
     return text;
 }
 
+double fitted_order(const FlowCase& flow, const Study& s) {
+    lielow::ConvergenceStudy fit;
+    for (std::size_t i = 0; i < s.errors.size(); ++i) fit.add(1.0 / flow.cells[i], s.errors[i]);
+    return fit.fitted_order();
+}
+
+bool holds(const FlowCase& flow, lielow::SchemeOrder order, const Study& s) {
+    const Expected& asked = flow.expected(order);
+    bool all = s.errors.back() <= asked.error && !(asked.order && !(fitted_order(flow, s) >= *asked.order));
+    for (const Check& c : s.finest.checks) all = all && std::abs(c.value) <= c.limit;
+    return all;
+}
+
+std::string asked(const Expected& e) {
+    const std::string error = e.error > 0 ? fmt::format("{:.1e}", e.error) : "0";
+    return e.order ? fmt::format("{}; {:.2g}", error, *e.order) : error;
+}
+
 std::string error_row(const FlowCase& flow, lielow::SchemeOrder order, const Study& s) {
     const bool alike = s.errors.front() < 1e-11 && s.errors.back() < 1e-11;
-    return fmt::format("| {} | {} | {} | {} | {} | {} | {} |\n", flow.title, scheme_name(order),
+    return fmt::format("| {} | {} | {} | {} | {} | {} | {} | {} | {} |\n", flow.title, scheme_name(order),
                        fmt::join(flow.cells, ", "),
                        alike ? "< 1e-11" : fmt::format("{}", fmt::join(short_numbers(s.errors), ", ")),
-                       fmt::join(orders(flow, s), ", "), flow.norm, flow.source);
+                       fmt::join(orders(flow, s), ", "), asked(flow.expected(order)),
+                       holds(flow, order, s) ? "yes" : "**no**", flow.norm, flow.source);
 }
 
 json as_json(const FlowCase& flow, lielow::SchemeOrder order, const Study& s) {
@@ -62,9 +85,7 @@ json as_json(const FlowCase& flow, lielow::SchemeOrder order, const Study& s) {
             {"computed", p.computed}, {"exact", p.exact},       {"ground", p.ground}};
 }
 
-}  // namespace
-
-int main(int argc, char** argv) {
+int run(const char* file_name) {
     std::string errors =
         "| case | scheme | cells | error | order | norm | source |\n| --- | --- | --- | --- | --- | --- | "
         "--- |\n";
@@ -83,12 +104,23 @@ int main(int argc, char** argv) {
         }
     }
     fmt::print("{}\n{}", errors, checks);
-    if (argc < 2) return 0;
-    std::ofstream file(argv[1]);
+    if (file_name == nullptr) return 0;
+    std::ofstream file(file_name);
     file << json{{"errors", errors}, {"checks", checks}, {"runs", runs}} << '\n';
     if (file.close(), !file) {
-        fmt::print(stderr, "{}: can't be written\n", argv[1]);
+        fmt::print(stderr, "{}: can't be written\n", file_name);
         return 1;
     }
     return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        return run(argc > 1 ? argv[1] : nullptr);
+    } catch (const std::exception& e) {
+        std::fprintf(stderr, "verify_flow: %s\n", e.what());
+        return 1;
+    }
 }

@@ -163,7 +163,8 @@ class ValleyWave {
 StackSolver<double> valley(SchemeOrder order, int cells) {
     const double dx = width / cells;
     const int in_channel = static_cast<int>(std::lround(channel_width / dx));
-    const Grid grid{cells * 5 / 8, 2 * cells + in_channel, dx, valley_length / (cells * 5 / 8)};
+    const int rows = cells * 5 / 8;
+    const Grid grid{rows, 2 * cells + in_channel, dx, valley_length / rows};
     Field<double> z(grid.rows, grid.cols);
     Field<float> roughness(grid.rows, grid.cols, 0.15F);
     for (int j = 0; j < grid.rows; ++j) {

@@ -133,7 +133,7 @@ FlowCases thacker_cases() {
          "planar surface going round in a paraboloid, one period",
          source,
          l1,
-         {20, 40, 80, 160},
+         {16, 32, 64, 128},
          {0.08, 0.7},
          {0.01, 1.3},
          planar},
