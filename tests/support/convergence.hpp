@@ -38,11 +38,17 @@ struct ConvergenceStudy {
     void print() const {
         std::printf("| %s | cell | error | order |\n", name.c_str());
         for (std::size_t i = 0; i < cell.size(); ++i) {
-            const double order =
-                i == 0 ? NAN : std::log(error[i - 1] / error[i]) / std::log(cell[i - 1] / cell[i]);
-            std::printf("|  | %.6g | %.4e | %.2f |\n", cell[i], error[i], order);
+            std::printf("|  | %.6g | %.4e | ", cell[i], error[i]);
+            // None from an error of zero or of rounding.
+            if (i > 0 && error[i] > 1e-13) {
+                std::printf("%.2f |\n", std::log(error[i - 1] / error[i]) / std::log(cell[i - 1] / cell[i]));
+            } else {
+                std::printf("|\n");
+            }
         }
-        std::printf("|  | fitted order | | %.2f |\n", fitted_order());
+        if (error.size() > 1 && error.back() > 1e-13) {
+            std::printf("|  | fitted order | | %.2f |\n", fitted_order());
+        }
     }
 };
 
