@@ -28,7 +28,8 @@ struct StackBudget {
 ///
 /// Sheets are numbered from 0 on top. Thickness lives in cells, velocity on faces: x face (j, i) between
 /// cells (j, i−1) and (j, i), i = 0..cols; y face (j, i) between cells (j−1, i) and (j, i), j = 0..rows,
-/// positive down the rows.
+/// positive down the rows. In the second-order scheme velocities
+/// stand half a step ahead of thicknesses in time.
 template <class Real>
 class StackSolver {
   public:

@@ -87,8 +87,8 @@ json as_json(const FlowCase& flow, lielow::SchemeOrder order, const Study& s) {
 
 int run(const char* file_name) {
     std::string errors =
-        "| case | scheme | cells | error | order | norm | source |\n| --- | --- | --- | --- | --- | --- | "
-        "--- |\n";
+        "| case | scheme | cells | error | order | asked: error; order | holds | norm | source |\n"
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n";
     std::string checks =
         "| case | scheme | cells | what | departure | limit |\n| --- | --- | --- | --- | --- | --- |\n";
     json runs = json::array();

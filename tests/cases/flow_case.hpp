@@ -48,6 +48,9 @@ struct Expected {
     double error = 0;  ///< at most, on the finest grid
     std::optional<double>
         order;  ///< at least, fitted over all grids; none where the error isn't one of the grid
+    /// Why the scheme doesn't reach this yet, as measured; empty where it does. The test then leaves the case
+    /// out with this reason, and fails once the scheme does reach it, so that the note goes.
+    std::string open_defect{};
 };
 
 struct FlowCase {

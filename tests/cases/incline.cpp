@@ -154,7 +154,7 @@ FlowCases incline_cases() {
          "thickness, L1 relative",
          grids,
          {0.02, 0.7},
-         {0.005, 0.9},
+         {0.005, 0.9, "order 0.8 at the sheet's blunt tip; the error is as asked"},
          front},
     };
 }

