@@ -114,8 +114,11 @@ void IsothermSurfaces::heights_over(std::int32_t row, std::int32_t col, float z,
     }
 }
 
-Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces, const ColumnScale& scale,
-                         double plant_height) {
+namespace {
+
+/// `read(heights)` of the isotherms' heights over every cell the DEM knows; NaN elsewhere.
+template <class Read>
+Field<float> read_cells(const Ground& ground, const IsothermSurfaces& surfaces, Read read) {
     Field<float> out(ground.grid.rows, ground.grid.cols);
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < out.rows(); ++j) {
@@ -126,27 +129,23 @@ Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces,
                 continue;
             }
             surfaces.heights_over(j, i, ground.z(j, i), heights);
-            out(j, i) = static_cast<float>(deficit_at(scale, heights, surfaces.sheets(), plant_height));
+            out(j, i) = read(heights);
         }
     }
     return out;
 }
 
+}  // namespace
+
+Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces, const ColumnScale& scale,
+                         double plant_height) {
+    return read_cells(ground, surfaces, [&](const float* heights) {
+        return static_cast<float>(deficit_at(scale, heights, surfaces.sheets(), plant_height));
+    });
+}
+
 Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfaces) {
-    Field<float> out(ground.grid.rows, ground.grid.cols);
-#pragma omp parallel for schedule(static)
-    for (std::int32_t j = 0; j < out.rows(); ++j) {
-        float heights[StackParameters::most_sheets];
-        for (std::int32_t i = 0; i < out.cols(); ++i) {
-            if (ground.known(j, i) == 0) {
-                out(j, i) = NAN;
-                continue;
-            }
-            surfaces.heights_over(j, i, ground.z(j, i), heights);
-            out(j, i) = heights[0];
-        }
-    }
-    return out;
+    return read_cells(ground, surfaces, [](const float* heights) { return heights[0]; });
 }
 
 void deficit_to_celsius(const Ground& ground, const NightSetup& s, Field<float>& deficit) {
