@@ -24,7 +24,6 @@ class SheetArray {
     SheetArray(std::int32_t rows, std::int32_t cols, std::int32_t sheets)
         : stride_(padded(cols)),
           row_stride_(stride_ * sheets),
-          rows_(rows),
           size_(static_cast<std::size_t>(row_stride_) * static_cast<std::size_t>(rows + 2 * rim)) {
         data_.reset(static_cast<Real*>(::operator new[](size_ * sizeof(Real), std::align_val_t{alignment})));
         std::fill_n(data_.get(), size_, Real(0));
@@ -60,7 +59,6 @@ class SheetArray {
     };
     std::ptrdiff_t stride_ = 0;
     std::ptrdiff_t row_stride_ = 0;
-    std::int32_t rows_ = 0;
     std::size_t size_ = 0;
     std::unique_ptr<Real[], Release> data_;
 };

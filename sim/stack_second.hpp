@@ -90,7 +90,7 @@ void limited_flux_sweep(const Sweep<Real>& s, int first, int last, const Real* h
 /// Stage 3: the share of its outflow that each cell can pay from what it holds, 1 nearly everywhere; into
 /// h_half.
 template <class Real>
-void payable_sweep(const Sweep<Real>& s, int first, int last) {
+void payable_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
     const std::ptrdiff_t n = s.row_stride;
     const Real cx = s.dt * s.inverse_dx;
     const Real cy = s.dt * s.inverse_dy;

@@ -106,11 +106,6 @@ void flux_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
 }
 
 template <class Real>
-void payable_stage(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
-    payable_sweep(s, first, last);
-}
-
-template <class Real>
 void update_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     Real* level = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
     Real* flux = level + s.row_stride + s.stride;
@@ -131,7 +126,7 @@ void star_flux_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*
 template <class Real>
 SweepFunctions<Real> functions() {
     return {&thickness_sweep<Real>, &velocity_sweep<Real>, &half_step_sweep<Real>, &flux_sweep<Real>,
-            &payable_stage<Real>,   &update_sweep<Real>,   &star_flux_sweep<Real>, LIELOW_SWEEP_NAME};
+            &payable_sweep<Real>,   &update_sweep<Real>,   &star_flux_sweep<Real>, LIELOW_SWEEP_NAME};
 }
 
 }  // namespace

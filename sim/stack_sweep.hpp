@@ -10,8 +10,8 @@
 
 namespace lielow {
 
-/// All a sweep reads and writes. Pointers stand at row 0, sheet 0, column 0 of arrays that have a rim of two
-/// ghosts. Face (row j, column i) of x lies between cells i-1 and i; of y between rows j-1 and j.
+/// All a sweep reads and writes. Pointers stand at row 0, sheet 0, column 0 of arrays with a rim of ghosts
+/// (SheetArray::rim). Face (row j, column i) of x lies between cells i-1 and i; of y between rows j-1 and j.
 template <class Real>
 struct Sweep {
     int rows = 0;
