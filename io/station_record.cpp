@@ -86,15 +86,21 @@ std::string text_of(const CalendarDate& date) {
 
 /// NaN where the cell is empty.
 double temperature_at(const CsvTable& table, std::size_t row, const Column& column, const std::string& day) {
+    return column.kelvin(csv_number(table, row, column.at, day));
+}
+
+bool plausible(double kelvin) {
     constexpr double coldest = 183.15;  // -90 °C: no thermometer in the open has read less
     constexpr double warmest = 333.15;  // 60 °C
-    const double reading = csv_number(table, row, column.at, day);
-    const double kelvin = column.kelvin(reading);
-    if (!std::isnan(reading) && (kelvin < coldest || kelvin > warmest))
-        throw InputError(fmt::format(
-            "{}, {}: {} = {} is no air temperature; leave the cell empty where the reading is missing",
-            table.file, day, table.columns[column.at], table.rows[row][column.at]));
-    return kelvin;
+    return kelvin >= coldest && kelvin <= warmest;
+}
+
+void check_reading(const CsvTable& table, std::size_t row, const Column& column, double kelvin) {
+    if (std::isnan(kelvin) || plausible(kelvin)) return;
+    throw InputError(
+        fmt::format("{}, row {} below the header: {} = {} is no air temperature; leave the cell empty where "
+                    "the reading is missing",
+                    table.file, row + 1, table.columns[column.at], table.rows[row][column.at]));
 }
 
 void check_order(const CsvTable& table, const StationDay& before, const StationDay& now) {
@@ -132,10 +138,17 @@ StationDay day_of(const CsvTable& table, std::size_t row, const Columns& columns
     StationDay day{*date};
     day.low_k = temperature_at(table, row, columns.low, text);
     if (columns.high) day.high_k = temperature_at(table, row, *columns.high, text);
-    if (day.high_k < day.low_k)
-        throw InputError(
-            fmt::format("{}, {}: the high is below the low; are the columns exchanged?", table.file, text));
     return day;
+}
+
+void check_readings(const CsvTable& table, const Columns& columns, const std::vector<StationDay>& days) {
+    for (std::size_t row = 0; row < days.size(); ++row) {
+        check_reading(table, row, columns.low, days[row].low_k);
+        if (columns.high) check_reading(table, row, *columns.high, days[row].high_k);
+        if (days[row].high_k < days[row].low_k)
+            throw InputError(fmt::format("{}, {}: the high is below the low; are the columns exchanged?",
+                                         table.file, text_of(days[row].date)));
+    }
 }
 
 /// Mean low of the warmest calendar month that the record knows, and how many calendar months it knows.
@@ -149,7 +162,9 @@ WarmestMonth warmest_month(const std::vector<StationDay>& days) {
     std::array<double, 12> sum{};
     std::array<int, 12> count{};
     for (const StationDay& day : days) {
-        if (std::isnan(day.low_k)) continue;
+        // A missing reading's stand-in, such as -9999, tells nothing of the unit; 63 read as °C does.
+        const bool stand_in = day.low_k < 150 || day.low_k > 400;
+        if (std::isnan(day.low_k) || stand_in) continue;
         const auto month = static_cast<std::size_t>(day.date.month - 1);
         sum[month] += day.low_k;
         ++count[month];
@@ -216,6 +231,7 @@ StationRecord read_station_record(const std::filesystem::path& file) {
                     [](const StationDay& d) { return std::isnan(d.low_k); }))
         throw InputError(fmt::format("{} holds no low", table.file));
     check_unit(table, columns.low, record.days);
+    check_readings(table, columns, record.days);
     count_gaps(record);
     if (record.missing_days > 0)
         record.notes.push_back(fmt::format("{}: {} days have no low; the longest gap is {} days after {}",
