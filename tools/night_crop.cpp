@@ -4,6 +4,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <limits>
+
 #include "io/people_units.hpp"
 #include "sim/errors.hpp"
 #include "sim/frost_exposure.hpp"
@@ -107,7 +109,7 @@ StationOutlook read_station(const Site& site, const Dem& dem, const CropStage& s
     return station;
 }
 
-/// Mean of `value` over the field's known ground.
+/// Mean of `value` over the field's known ground; NaN where it has none.
 template <class Value>
 double mean_over(const FarmField& field, const Field<float>& raster, Value value) {
     double sum = 0;
@@ -119,7 +121,7 @@ double mean_over(const FarmField& field, const Field<float>& raster, Value value
         sum += share * value(static_cast<double>(at));
         weight += share;
     }
-    return sum / weight;
+    return weight > 0 ? sum / weight : std::numeric_limits<double>::quiet_NaN();
 }
 
 /// Curve in °C, as maps are.
