@@ -20,7 +20,7 @@ namespace lielow {
 namespace {
 
 [[noreturn]] void refuse(const toml::node& at, const std::string& what) {
-    const auto place = at.source();
+    const auto& place = at.source();
     throw InputError(fmt::format("{}, line {}: {}", place.path ? *place.path : std::string("crops"),
                                  place.begin.line, what));
 }
@@ -194,6 +194,7 @@ const Named* named(const std::vector<Named>& all, std::string_view name) {
 template <class Named>
 std::vector<std::string_view> names_of(const std::vector<Named>& all) {
     std::vector<std::string_view> names;
+    names.reserve(all.size());
     for (const Named& one : all) names.emplace_back(one.name);
     return names;
 }
@@ -219,13 +220,13 @@ const CropStage& find_crop_stage(const CropTable& table, std::string_view crop, 
     const Crop* found = named(table.crops, crop);
     if (found == nullptr) {
         throw InputError(fmt::format(
-            "crop.kind = \"{}\" is not in {}; the nearest name in it is \"{}\"; add others with crop.table",
+            R"(crop.kind = "{}" is not in {}; the nearest name in it is "{}"; add others with crop.table)",
             crop, table.of, nearest_of(lower(crop), names_of(table.crops))));
     }
     const CropStage* at = named(found->stages, stage);
     if (at == nullptr) {
         throw InputError(fmt::format(
-            "crop.stage = \"{}\" is not known for {}; the nearest one is \"{}\" of: {}", stage, found->name,
+            R"(crop.stage = "{}" is not known for {}; the nearest one is "{}" of: {})", stage, found->name,
             nearest_name(lower(stage), names_of(found->stages)), fmt::join(names_of(found->stages), ", ")));
     }
     return *at;

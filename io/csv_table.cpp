@@ -48,6 +48,7 @@ CsvTable read_csv(const std::filesystem::path& file) {
     const gdal::Errors errors;
     for (const auto& feature : layer) {
         std::vector<std::string> row;
+        row.reserve(table.columns.size());
         for (int i = 0; i < definition.GetFieldCount(); ++i)
             row.emplace_back(trim(feature->GetFieldAsString(i)));
         table.rows.push_back(std::move(row));

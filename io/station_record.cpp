@@ -242,7 +242,7 @@ StationRecord read_station_record(const std::filesystem::path& file) {
 
 MonthDay month_day_from(std::string_view text) {
     const auto refuse = [&] {
-        throw InputError(fmt::format("\"{}\" is not a month and a day; write \"04-12\" for 12 April", text));
+        throw InputError(fmt::format(R"("{}" is not a month and a day; write "04-12" for 12 April)", text));
     };
     if (text.size() != 5 || text[2] != '-') refuse();
     const MonthDay result{digits(text.substr(0, 2), 2), digits(text.substr(3), 2)};

@@ -41,8 +41,9 @@ WindowDays by_dates(std::span<const StationDay> days, std::span<const std::size_
                     const TenderWindow& window) {
     WindowDays result;
     for (const std::size_t i : of_year) {
-        const MonthDay at = month_day(days[i].date);
-        if (at >= window.from && at <= window.to && !std::isnan(days[i].low_k)) result.days.push_back(i);
+        const int at = month_day(days[i].date).order();
+        const bool inside = at >= window.from.order() && at <= window.to.order();
+        if (inside && !std::isnan(days[i].low_k)) result.days.push_back(i);
     }
     result.length = days_since_2000({year, window.to.month, window.to.day}) -
                     days_since_2000({year, window.from.month, window.from.day}) + 1;

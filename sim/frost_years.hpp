@@ -30,7 +30,9 @@ struct StationDay {
 struct MonthDay {
     int month = 1;
     int day = 1;
-    auto operator<=>(const MonthDay&) const = default;
+    bool operator==(const MonthDay&) const = default;
+    /// Later days of the year have greater ones.
+    [[nodiscard]] int order() const { return 100 * month + day; }
 };
 
 /// The days on which the crop is in its tender stage, both ends included: from one date to another of the

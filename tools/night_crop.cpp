@@ -47,7 +47,7 @@ TenderWindow window_of(const Site& site, double latitude_deg) {
         refuse(site,
                "station.record needs the tender days: write tender_from = \"04-12\" and tender_to = "
                "\"05-05\" under [crop]");
-    if (*crop.tender_to < *crop.tender_from)
+    if (crop.tender_to->order() < crop.tender_from->order())
         refuse(site, "crop.tender_to comes before crop.tender_from; both lie in one calendar year");
     return {*crop.tender_from, *crop.tender_to, {}};
 }
@@ -62,7 +62,7 @@ void find_station(const Site& site, const Dem& dem, StationOutlook& station,
     }
     const auto position = map_position(*site.station.place);
     if (!position)
-        refuse(site, fmt::format("station.place = \"{}\" is no map position; write \"431250.0, 4512800.0\"",
+        refuse(site, fmt::format(R"(station.place = "{}" is no map position; write "431250.0, 4512800.0")",
                                  *site.station.place));
     station.cell = cell_at(dem, position->first, position->second);
     if (station.cell) {

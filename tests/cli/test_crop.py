@@ -93,7 +93,8 @@ class Crop(Cli):
         median = summary["fields"][0]["damaging_springs_share"]
         self.assertAlmostEqual(median, float(numpy.median(share)), 3)
         self.assertAlmostEqual(summary["fields"][0]["risk_over_life_share"], 1 - (1 - median) ** 20, 6)
-        columns = ogr.Open(str(self.folder / "out/sites.gpkg")).GetLayerByName("fields").GetLayerDefn()
+        sites = ogr.Open(str(self.folder / "out/sites.gpkg"))  # must outlive what is taken from it
+        columns = sites.GetLayerByName("fields").GetLayerDefn()
         names = {columns.GetFieldDefn(i).GetName() for i in range(columns.GetFieldCount())}
         self.assertLessEqual({"frost_hours_greatest_h", "loss_share_median", "loss_years_median_year"}, names)
         self.assertIn("station.record", {i["key"] for i in summary["inputs"]})
