@@ -63,14 +63,16 @@ Layout layout_of(const Grid& grid, Field<float> z) {
     return out;
 }
 
-/// Parallel lines, one a row at column 0, that go `shear` rows down for every column.
+/// Parallel lines that go `shear` rows down for every column. In the middle between the first and the last column
+/// they pass through whole rows (or, diagonals, through
+/// cells' corners where there is no column in the middle), so that mirrored ground has mirrored lines.
 struct Lines {
     double step;       ///< m along a line from column to column
     float along_x;     ///< direction of the line: metres along the row and down the rows for each metre
     float along_y;
-    std::int32_t first;  ///< row at column 0 of the line above all cells, and of the last that has cells
+    std::int32_t first;  ///< row in the middle of the line above all cells, and of the last that has cells
     std::int32_t last;   ///< below it
-    std::vector<std::int32_t> drop;  ///< whole rows that a line has gone down at a column, rounded down
+    std::vector<std::int32_t> drop;  ///< whole rows that a line lies lower at a column, rounded down
     std::vector<float> part;         ///< and the rest, 0..1
 };
 
@@ -79,8 +81,9 @@ Lines lines_across(const Grid& grid, double shear) {
     lines.step = std::hypot(grid.dx, shear * grid.dy);
     lines.along_x = static_cast<float>(grid.dx / lines.step);
     lines.along_y = static_cast<float>(shear * grid.dy / lines.step);
+    const double middle = std::abs(shear) == 1 && grid.cols % 2 == 0 ? 0.5 : 0.0;
     for (std::int32_t i = 0; i < grid.cols; ++i) {
-        const double down = i * shear;
+        const double down = middle + (i - 0.5 * (grid.cols - 1)) * shear;
         lines.drop.push_back(static_cast<std::int32_t>(std::floor(down)));
         lines.part.push_back(static_cast<float>(down - std::floor(down)));
     }
@@ -232,7 +235,10 @@ Field<float> view(const Grid& grid, const Field<float>& z, int directions, bool 
         const double angle = 2 * std::numbers::pi * k / directions;
         const double cols = std::cos(angle) / grid.dx;  // cells for a metre that way
         const double rows = std::sin(angle) / grid.dy;
-        if (std::abs(cols) >= std::abs(rows)) {
+        constexpr double tie = 1e-12;  // rounding must not decide which way a diagonal is traced
+        if (std::abs(std::abs(rows / cols) - 1) < tie) {
+            add_direction(along, rows / cols > 0 ? 1 : -1);
+        } else if (std::abs(cols) >= std::abs(rows)) {
             add_direction(along, rows / cols);
         } else {
             add_direction(across, cols / rows);
