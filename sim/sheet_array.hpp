@@ -24,11 +24,13 @@ class SheetArray {
     SheetArray(std::int32_t rows, std::int32_t cols, std::int32_t sheets)
         : stride_(padded(cols)),
           row_stride_(stride_ * sheets),
+          sheets_(sheets),
           size_(static_cast<std::size_t>(row_stride_) * static_cast<std::size_t>(rows + 2 * rim)) {
         data_.reset(static_cast<Real*>(::operator new[](size_ * sizeof(Real), std::align_val_t{alignment})));
         std::fill_n(data_.get(), size_, Real(0));
     }
 
+    [[nodiscard]] int sheets() const { return sheets_; }
     /// Distance in elements between neighbouring sheets of a row.
     [[nodiscard]] std::ptrdiff_t stride() const { return stride_; }
     /// Distance in elements between neighbouring rows.
@@ -59,6 +61,7 @@ class SheetArray {
     };
     std::ptrdiff_t stride_ = 0;
     std::ptrdiff_t row_stride_ = 0;
+    std::int32_t sheets_ = 0;
     std::size_t size_ = 0;
     std::unique_ptr<Real[], Release> data_;
 };

@@ -17,7 +17,7 @@ template <class Real>
 void ground_stress(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict stress,
                    Real* __restrict reach) {
     for (int i = 0; i < f.faces; ++i) reach[i] = 0;
-    for (int k = 0; k < s.sheets; ++k) {
+    for (int k = 0; k < f.sheets; ++k) {
         const Real* __restrict m = mass + k * s.stride;
 #pragma omp simd
         for (int i = 0; i < f.faces; ++i) reach[i] += m[i];
@@ -41,67 +41,93 @@ void ground_stress(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* ma
     }
 }
 
-/// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. The
-/// speed is that which the drag leaves at the end of the step (the root of u + dt c |u| u / h = u*), so that
-/// thin fast sheets don't overshoot.
+/// Drag area (coefficient over the depth it acts on) that faces [from, to) of a sheet feel, into `out`: the
+/// ground's over the lowest metres, the canopy's up to its top. `below` is what lies under the sheet. Returns
+/// whether any feels drag.
+template <class Real>
+bool drag_area(const FaceRows<Real>& f, bool canopy, const Real* __restrict m, const Real* __restrict below,
+               const Real* __restrict stress, const Real* __restrict reach, int from, int to,
+               Real* __restrict out) {
+    Real most = 0;
+#pragma omp simd reduction(max : most)
+    for (int i = from; i < to; ++i) {
+        out[i] = stress[i] * (smaller(below[i] + m[i], reach[i]) - smaller(below[i], reach[i]));
+        most = larger(most, out[i]);
+    }
+    if (!canopy) return most > 0;
+    const Real *top_m = f.canopy_top_m, *top_p = f.canopy_top_p;
+    const Real *drag_m = f.canopy_drag_m, *drag_p = f.canopy_drag_p;
+#pragma omp simd reduction(max : most)
+    for (int i = from; i < to; ++i) {
+        const Real top = Real(0.5) * (top_m[i] + top_p[i]);
+        const Real inside = smaller(below[i] + m[i], top) - smaller(below[i], top);
+        out[i] += Real(0.5) * (drag_m[i] + drag_p[i]) * inside;
+        most = larger(most, out[i]);
+    }
+    return most > 0;
+}
+
+/// In: drag area; out: dt × drag rate × thickness at faces [from, to) of sheet k. The speed is that which the
+/// drag leaves at the end of the step (the root of u + dt c |u| u / h = u*), so that thin fast sheets don't
+/// overshoot.
+template <class Real>
+void drag_left(const Sweep<Real>& s, const FaceRows<Real>& f, int k, const Real* __restrict m, int from,
+               int to, Real* __restrict out) {
+    const std::ptrdiff_t o = k * s.stride;
+    const Real dt = s.dt_velocity;
+    const Real* __restrict along = f.out + o;
+    const Real *left_m = f.cross_left_m + o, *left_p = f.cross_left_p + o;
+    const Real *right_m = f.cross_right_m + o, *right_p = f.cross_right_p + o;
+#pragma omp simd
+    for (int i = from; i < to; ++i) {
+        const Real across = Real(0.25) * ((left_m[i] + left_p[i]) + (right_m[i] + right_p[i]));
+        const Real a = dt * out[i];
+        const Real c = a / larger(m[i], tiny<Real>);
+        const Real star = magnitude(along[i]);
+        const Real across2 = across * across;
+        // Newton's rule from above for (left² - across²) (1 + c left)² = star².
+        const Real own = 2 * star / (1 + std::sqrt(1 + 4 * c * star));
+        Real left = std::sqrt(own * own + across2);
+        for (int n = 0; n < 3; ++n) {
+            const Real grown = 1 + c * left;
+            const Real rest = left * left - across2;
+            left -=
+                (rest * grown - star * star / grown) / larger(2 * (left * grown + c * rest), tiny<Real>);
+        }
+        out[i] = a * left;
+    }
+}
+
+/// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. Most of a
+/// deep stack stands above both, so the work is done only where some is felt.
 template <class Real>
 void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* drag,
                        Real* lines) {
+    constexpr int together = 64;
     Real* __restrict stress = lines;
     Real* __restrict reach = stress + s.stride;
     Real* __restrict below = reach + s.stride;
     ground_stress(s, f, mass, stress, reach);
     for (int i = 0; i < f.faces; ++i) below[i] = 0;
     const bool canopy = s.canopy_top != nullptr;
-    const Real dt = s.dt_velocity;
-    for (int k = s.sheets - 1; k >= 0; --k) {
-        const std::ptrdiff_t o = k * s.stride;
-        const Real* __restrict m = mass + o;
-        const Real* __restrict along = f.out + o;
-        const Real *left_m = f.cross_left_m + o, *left_p = f.cross_left_p + o;
-        const Real *right_m = f.cross_right_m + o, *right_p = f.cross_right_p + o;
-        Real* __restrict out = drag + o;
-#pragma omp simd
-        for (int i = 0; i < f.faces; ++i) {
-            out[i] = stress[i] * (smaller(below[i] + m[i], reach[i]) - smaller(below[i], reach[i]));
-        }
-        if (canopy) {
-            const Real *top_m = f.canopy_top_m, *top_p = f.canopy_top_p;
-            const Real *drag_m = f.canopy_drag_m, *drag_p = f.canopy_drag_p;
-#pragma omp simd
-            for (int i = 0; i < f.faces; ++i) {
-                const Real top = Real(0.5) * (top_m[i] + top_p[i]);
-                const Real inside = smaller(below[i] + m[i], top) - smaller(below[i], top);
-                out[i] += Real(0.5) * (drag_m[i] + drag_p[i]) * inside;
-            }
+    for (int k = f.sheets - 1; k >= 0; --k) {
+        const Real* __restrict m = mass + k * s.stride;
+        Real* __restrict out = drag + k * s.stride;
+        for (int from = 0; from < f.faces; from += together) {
+            const int to = from + together < f.faces ? from + together : f.faces;
+            if (drag_area(f, canopy, m, below, stress, reach, from, to, out))
+                drag_left(s, f, k, m, from, to, out);
         }
 #pragma omp simd
-        for (int i = 0; i < f.faces; ++i) {
-            const Real across = Real(0.25) * ((left_m[i] + left_p[i]) + (right_m[i] + right_p[i]));
-            const Real a = dt * out[i];
-            const Real c = a / larger(m[i], tiny<Real>);
-            const Real star = magnitude(along[i]);
-            const Real across2 = across * across;
-            // Newton's rule from above for (left² - across²) (1 + c left)² = star².
-            const Real own = 2 * star / (1 + std::sqrt(1 + 4 * c * star));
-            Real left = std::sqrt(own * own + across2);
-            for (int n = 0; n < 3; ++n) {
-                const Real grown = 1 + c * left;
-                const Real rest = left * left - across2;
-                left -=
-                    (rest * grown - star * star / grown) / larger(2 * (left * grown + c * rest), tiny<Real>);
-            }
-            out[i] = a * left;
-            below[i] += m[i];
-        }
+        for (int i = 0; i < f.faces; ++i) below[i] += m[i];
     }
 }
 
-/// dt × what couples sheet k's velocity to the next lower one's, at each face; zero below the lowest sheet.
+/// dt × what couples sheet k's velocity to the next lower one's, at each face; zero where that isn't there.
 template <class Real>
 void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, int k,
                   Real* __restrict coupling) {
-    if (k + 1 == s.sheets) {
+    if (k + 1 == f.sheets) {
         for (int i = 0; i < f.faces; ++i) coupling[i] = 0;
         return;
     }
@@ -115,7 +141,8 @@ void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mas
 #pragma omp simd
     for (int i = 0; i < f.faces; ++i) {
         const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
-        coupling[i] = mixing / gap + interface * magnitude(own[i] - own[n + i]);
+        const Real coupled = mixing / gap + interface * magnitude(own[i] - own[n + i]);
+        coupling[i] = m[n + i] > 0 ? coupled : Real(0);
     }
 }
 
@@ -141,10 +168,10 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
         wind[i] = aloft;
         up[i] = mixing / larger(top_mass[i], floor) + interface * magnitude(top_speed[i] - aloft);
     }
-    for (int k = 0; k < s.sheets; ++k) {
+    for (int k = 0; k < f.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         const bool top = k == 0;
-        const bool bottom = k + 1 == s.sheets;
+        const bool bottom = k + 1 == f.sheets;
         couple_below(s, f, mass, k, down);
         const Real* __restrict m = mass + o;
         const Real* __restrict held = drag + o;
@@ -156,12 +183,14 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
         const Real* rise_p = s.exchange ? f.rise_p + o : nothing;
         const Real* lower_m = s.exchange && !bottom ? f.rise_m + o + s.stride : nothing;
         const Real* lower_p = s.exchange && !bottom ? f.rise_p + o + s.stride : nothing;
+        const Real* lower_mass = bottom ? nothing : mass + o + s.stride;
         Real* __restrict out = f.out + o;
         Real* __restrict factor_here = factor + o;
 #pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
             const Real from_above = larger(Real(0.5) * (rise_m[i] + rise_p[i]), Real(0));
-            const Real from_below = larger(Real(-0.5) * (lower_m[i] + lower_p[i]), Real(0));
+            const Real lost_below = larger(Real(-0.5) * (lower_m[i] + lower_p[i]), Real(0));
+            const Real from_below = lower_mass[i] > 0 ? lost_below : Real(0);
             const Real kept = larger(m[i] - (from_above + from_below), Real(0));
             const Real to_upper = coupled_up[i] + from_above;
             const Real to_lower = coupled_down[i] + from_below;
@@ -174,7 +203,7 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
         up = down;
         down = swap;
     }
-    for (int k = s.sheets - 2; k >= 0; --k) {
+    for (int k = f.sheets - 2; k >= 0; --k) {
         const std::ptrdiff_t o = k * s.stride;
         Real* __restrict out = f.out + o;
         const Real* __restrict lower = out + s.stride;
@@ -187,7 +216,7 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
 template <class Real>
 void close_faces(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict fastest) {
     for (int i = 0; i < f.faces; ++i) fastest[i] = 0;
-    for (int k = 0; k < s.sheets; ++k) {
+    for (int k = 0; k < f.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         Real* __restrict out = f.out + o;
         const Real* __restrict m = mass + o;

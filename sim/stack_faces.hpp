@@ -15,6 +15,7 @@ namespace {
 template <class Real>
 struct FaceRows {
     int faces;
+    int sheets;  ///< those that may be there, from the top
     Real inverse_along, inverse_across, wind;
     const Real *h_m, *h_p, *bed_m, *bed_p, *bed_step;
     const Real *speed, *speed_m, *speed_p;  ///< at the face and its neighbours along the normal
@@ -38,6 +39,7 @@ FaceRows<Real> x_faces(const Sweep<Real>& s, int j, const Real* bed) {
     const std::ptrdiff_t p = j * s.stride;
     FaceRows<Real> f{};
     f.faces = s.cols + 1;
+    f.sheets = s.present_new[j];
     f.inverse_along = s.inverse_dx;
     f.inverse_across = s.inverse_dy;
     f.wind = s.wind_x;
@@ -70,6 +72,7 @@ FaceRows<Real> y_faces(const Sweep<Real>& s, int j, const Real* bed_north, const
     const std::ptrdiff_t p = j * s.stride;
     FaceRows<Real> f{};
     f.faces = s.cols;
+    f.sheets = larger(s.present_new[j - 1], s.present_new[j]);
     f.inverse_along = s.inverse_dy;
     f.inverse_across = s.inverse_dx;
     f.wind = s.wind_y;
@@ -103,7 +106,7 @@ void advect_and_push(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass) 
     const Real half_along = Real(0.5) * f.inverse_along;
     const Real half_across = Real(0.5) * f.inverse_across;
     const Real* __restrict bed_step = f.bed_step;
-    for (int k = 0; k < s.sheets; ++k) {
+    for (int k = 0; k < f.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         const Real push = dt * s.buoyancy[k] * f.inverse_along;
         const Real *h_m = f.h_m + o, *h_p = f.h_p + o, *bed_m = f.bed_m + o, *bed_p = f.bed_p + o;

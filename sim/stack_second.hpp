@@ -30,11 +30,11 @@ void half_step_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     const std::ptrdiff_t n = s.row_stride;
     const Real cx = Real(0.5) * s.dt * s.inverse_dx;
     const Real cy = Real(0.5) * s.dt * s.inverse_dy;
-    donor_flux_row(s, s.cols, s.h + (first - 1) * n, s.h + first * n, s.v + first * n, north);
+    donor_flux_row(s, s.sheets, s.cols, s.h + (first - 1) * n, s.h + first * n, s.v + first * n, north);
     for (int j = first; j < last; ++j) {
         const Real* here = s.h + j * n;
-        donor_flux_row(s, s.cols + 1, here - 1, here, s.u + j * n, x);
-        donor_flux_row(s, s.cols, here, here + n, s.v + (j + 1) * n, south);
+        donor_flux_row(s, s.sheets, s.cols + 1, here - 1, here, s.u + j * n, x);
+        donor_flux_row(s, s.sheets, s.cols, here, here + n, s.v + (j + 1) * n, south);
         for (int k = 0; k < s.sheets; ++k) {
             const std::ptrdiff_t o = k * s.stride;
             const Real *old = here + o, *qx = x + o, *qn = north + o, *qs = south + o;
@@ -166,7 +166,7 @@ void advect_and_push_limited(const Sweep<Real>& s, const FaceRows<Real>& f, Real
     const Real* __restrict bed_step = f.bed_step;
     const std::ptrdiff_t a = f.along;
     const std::ptrdiff_t c = f.across;
-    for (int k = 0; k < s.sheets; ++k) {
+    for (int k = 0; k < f.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         const Real push = dt * s.buoyancy[k] * f.inverse_along;
         const Real *h_m = f.h_m + o, *h_p = f.h_p + o, *bed_m = f.bed_m + o, *bed_p = f.bed_p + o;

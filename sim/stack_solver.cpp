@@ -61,6 +61,8 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
         for (auto* array : {&h_half_, &u_star_, &v_star_})
             *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
     }
+    for (auto* present : {&present_, &present_new_})
+        present->assign(static_cast<std::size_t>(grid.rows + 2 * SheetArray<Real>::rim), sheets);
     edges_ = StackEdges<Real>(grid, ground, parameters);
 
     Sweep<Real>& s = sweep_;
@@ -237,8 +239,44 @@ double StackSolver<Real>::stable_step() const {
 }
 
 template <class Real>
+void StackSolver<Real>::count_ghosts(const SheetArray<Real>& thickness, const Grid& grid,
+                                     std::vector<int>& present) {
+    constexpr std::int32_t rim = SheetArray<Real>::rim;
+    const int sheets = thickness.sheets();
+    const auto at = [&present](std::int32_t row) -> int& {
+        return present[static_cast<std::size_t>(row + rim)];
+    };
+    for (std::int32_t j = -rim; j < 0; ++j) at(j) = sheets;
+    for (std::int32_t j = grid.rows; j < grid.rows + rim; ++j) at(j) = sheets;
+    for (std::int32_t j = 0; j < grid.rows; ++j) {
+        for (int k = sheets - 1; k >= at(j); --k) {
+            const Real* row = thickness.row(j, k);
+            const bool empty = std::all_of(row - rim, row, [](Real h) { return h == 0; }) &&
+                               std::all_of(row + grid.cols, row + grid.cols + rim, [](Real h) { return h == 0; });
+            if (!empty) at(j) = k + 1;
+        }
+    }
+}
+
+template <class Real>
+void StackSolver<Real>::find_present() {
+    for (std::int32_t j = 0; j < grid_.rows; ++j) {
+        int count = sheets();
+        const auto empty = [&](int k) {
+            const Real* row = h_.row(j, k);
+            return std::all_of(row, row + grid_.cols, [](Real h) { return h == 0; });
+        };
+        while (count > 0 && empty(count - 1)) --count;
+        present_[static_cast<std::size_t>(j + SheetArray<Real>::rim)] = count;
+    }
+    present_known_ = true;
+}
+
+template <class Real>
 void StackSolver<Real>::point_sweeps() {
     Sweep<Real>& s = sweep_;
+    s.present = present_.data() + SheetArray<Real>::rim;
+    s.present_new = present_new_.data() + SheetArray<Real>::rim;
     s.h = h_.row(0);
     s.u = u_.row(0);
     s.v = v_.row(0);
@@ -263,6 +301,7 @@ void StackSolver<Real>::thickness_first(const Band& band) {
     {
         count_edge_fluxes();
         edges_.fill_cells(h_new_);
+        count_ghosts(h_new_, grid_, present_new_);
         edges_.repeat_faces(qx_, qy_);
         if (sweep_.exchange) edges_.repeat_cells(rise_);
     }
@@ -286,6 +325,7 @@ void StackSolver<Real>::thickness_second(const Band& band) {
     {
         count_edge_fluxes();
         edges_.fill_cells(h_new_);
+        count_ghosts(h_new_, grid_, present_new_);
         edges_.fill_faces(h_new_, u_star_, v_star_);
         edges_.repeat_velocities(u_star_, v_star_);
         if (sweep_.exchange) edges_.repeat_cells(rise_);
@@ -334,6 +374,7 @@ void StackSolver<Real>::start_velocities(double dt) {
     Sweep<Real>& s = sweep_;
     point_sweeps();
     s.h_new = h_.row(0);
+    s.present_new = present_.data() + SheetArray<Real>::rim;
     s.u_star = u_.row(0);
     s.v_star = v_.row(0);
     s.dt_velocity = static_cast<Real>(0.5 * dt);
@@ -359,7 +400,9 @@ double StackSolver<Real>::step(double at_most) {
         s.substeps =
             std::max(1, static_cast<int>(std::ceil(4.0 * x.mixing * dt / (x.gap_floor * x.gap_floor))));
     }
+    if (!present_known_) find_present();
     edges_.fill_cells(h_);
+    count_ghosts(h_, grid_, present_);
     edges_.fill_faces(h_, u_, v_);
     edges_.repeat_velocities(u_, v_);
     const bool second = s.order == SchemeOrder::second;
@@ -377,6 +420,7 @@ double StackSolver<Real>::step(double at_most) {
     rates_ = sweep_bands(second ? &StackSolver::thickness_second : &StackSolver::thickness_first);
     rates_known_ = true;
     std::swap(h_, h_new_);
+    std::swap(present_, present_new_);
     std::swap(u_, u_new_);
     std::swap(v_, v_new_);
     if (second) {  // The velocities just left become the older ones of the next extrapolation.

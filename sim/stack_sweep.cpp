@@ -19,11 +19,11 @@
 namespace lielow {
 namespace {
 
-/// Column exchange of row j, in h_new.
+/// Column exchange of row j, in h_new, of the first `sheets`; those below are absent and stay so.
 template <class Real>
-void exchange_heat(const Sweep<Real>& s, int j, Real* level, Real* flux) {
+void exchange_heat(const Sweep<Real>& s, int sheets, int j, Real* level, Real* flux) {
     const ExchangeStep<Real> e{
-        s.sheets, s.mixing, s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps), s.substeps};
+        sheets, s.mixing, s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps), s.substeps};
     exchange_row(e, s.cols, s.stride, s.h_new + j * s.row_stride, s.rise + j * s.row_stride,
                  s.loss + j * s.stride, level, flux);
 }
@@ -35,18 +35,28 @@ void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     Real* south_edge = flux + s.row_stride + s.stride;
     const std::ptrdiff_t n = s.row_stride;
     const auto flux_north = [&s, n](int j, Real* out) {
-        donor_flux_row(s, s.cols, s.h + (j - 1) * n, s.h + j * n, s.v + j * n, out);
+        const int sheets = larger(s.present[j - 1], s.present[j]);
+        donor_flux_row(s, sheets, s.cols, s.h + (j - 1) * n, s.h + j * n, s.v + j * n, out);
+        clear_absent(s, sheets, s.cols, out);
     };
     // A band owns the north faces of its rows; the south faces of its last row are the next band's.
     flux_north(first, s.qy + first * n);
     for (int j = first; j < last; ++j) {
         const Real* here = s.h + j * n;
-        donor_flux_row(s, s.cols + 1, here - 1, here, s.u + j * n, s.qx + j * n);
+        donor_flux_row(s, s.present[j], s.cols + 1, here - 1, here, s.u + j * n, s.qx + j * n);
+        clear_absent(s, s.present[j], s.cols + 1, s.qx + j * n);
         const bool last_of_band = j + 1 == last && last != s.rows;
         Real* south = last_of_band ? south_edge : s.qy + (j + 1) * n;
         flux_north(j + 1, south);
-        update_row(s, j, s.qx + j * n, s.qy + j * n, south);
-        if (s.exchange) exchange_heat(s, j, level, flux);
+        int sheets = larger(present_around(s.present, j), s.source != nullptr ? 1 : 0);
+        update_row(s, sheets, j, s.qx + j * n, s.qy + j * n, south);
+        clear_absent(s, sheets, s.cols, s.h_new + j * n);
+        if (s.exchange) {
+            sheets = smaller(sheets + s.substeps, s.sheets);  // a substep starts at most one colder sheet
+            exchange_heat(s, sheets, j, level, flux);
+            clear_absent(s, sheets, s.cols, s.rise + j * n);
+        }
+        s.present_new[j] = count_present(s, sheets, s.h_new + j * n);
     }
 }
 
@@ -65,6 +75,7 @@ void face_row(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass, Real* d
         exchange_momentum(s, f, mass, drag, factor, lines);
     }
     close_faces(s, f, mass, fastest);
+    clear_absent(s, f.sheets, f.faces, f.out);
 }
 
 template <class Real>
@@ -79,10 +90,14 @@ void velocity_sweep(const Sweep<Real>& s, int first, int last, Real* scratch, Sw
     Real* weight_here = weight_north + s.stride;
     Real* fastest = weight_here + s.stride;
 
-    effective_bed(s, s.h_new + (first - 1) * s.row_stride, bed_north, weight_north);
+    // A row's bed is asked for every sheet that its neighbours have.
+    const auto bed_of = [&s](int j, Real* bed, Real* weight) {
+        effective_bed(s, present_around(s.present_new, j), s.h_new + j * s.row_stride, bed, weight);
+    };
+    bed_of(first - 1, bed_north, weight_north);
     const int end = last == s.rows ? last + 1 : last;
     for (int j = first; j < end; ++j) {
-        effective_bed(s, s.h_new + j * s.row_stride, bed_here, weight_here);
+        bed_of(j, bed_here, weight_here);
         face_row(s, y_faces(s, j, bed_north, bed_here), mass, drag, factor, lines, fastest);
         gather_rates(s, s.cols, s.inverse_dy, fastest, weight_north, weight_here, rates.courant_y,
                      rates.outflow_y, rates.poison);
@@ -111,7 +126,8 @@ void update_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     Real* flux = level + s.row_stride + s.stride;
     for (int j = first; j < last; ++j) {
         update_row_paid(s, j);
-        if (s.exchange) exchange_heat(s, j, level, flux);
+        if (s.exchange) exchange_heat(s, s.sheets, j, level, flux);
+        s.present_new[j] = count_present(s, s.sheets, s.h_new + j * s.row_stride);
         extrapolate_row(s, s.cols + 1, s.u + j * s.row_stride, s.u_star + j * s.row_stride);
         extrapolate_row(s, s.cols, s.v + j * s.row_stride, s.v_star + j * s.row_stride);
     }

@@ -35,6 +35,11 @@ struct Sweep {
     Real* qy = nullptr;
     Real* rise = nullptr;  ///< how far the exchange lifted isotherm k in this step, m (exchange only)
 
+    /// Sheets that may be there in each row, counted from the top, ghosts included: below them every
+    /// thickness and velocity of the row is 0. Indices as for rows.
+    const int* present = nullptr;  ///< of h
+    int* present_new = nullptr;    ///< of h_new
+
     // Planes (one value a cell or face).
     const Real* bed_step_x = nullptr;   ///< z(i) - z(i-1), m
     const Real* bed_step_y = nullptr;   ///< z(j) - z(j-1), m
