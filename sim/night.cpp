@@ -165,10 +165,6 @@ void close_heat(const StackSolver<float>& solver, const NightSetup& s, NightResu
 
 }  // namespace
 
-double cloud_factor(double cloud) {
-    return 1.0 - 0.9 * cloud;
-}
-
 double air_heat_capacity(double temperature_k, double elevation_m) {
     constexpr double gas_constant = 287.05;
     constexpr double heat = 1005.0;

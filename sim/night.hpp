@@ -13,6 +13,7 @@
 #include "sim/coarse_ground.hpp"
 #include "sim/column_temperature.hpp"
 #include "sim/ground.hpp"
+#include "sim/net_longwave.hpp"
 #include "sim/stack_parameters.hpp"
 
 namespace lielow {
@@ -38,11 +39,6 @@ struct NightSetup {
     double sample_interval_s = 900;  ///< between kept states
     double work_limit = 6e9;         ///< cell-sheet steps that a chosen cell may cost
 };
-
-/// Share of the clear-sky loss that is left under cloud: the cloud factor of FAO-56 equation 39, 1.35 Rs/Rso
-/// − 0.35, with Rs/Rso = (0.25 + 0.5 (1 − cloud))/0.75 from its equation 35: 1 − 0.9 cloud (Allen et al.
-/// 1998, Irrigation and Drainage Paper 56).
-double cloud_factor(double cloud);
 
 /// ρ cp of air, J/(m³ K), from temperature and elevation (ideal gas, standard atmosphere's pressure).
 double air_heat_capacity(double temperature_k, double elevation_m);
