@@ -63,12 +63,12 @@ Layout layout_of(const Grid& grid, Field<float> z) {
     return out;
 }
 
-/// Parallel lines that go `shear` rows down for every column. In the middle between the first and the last column
-/// they pass through whole rows (or, diagonals, through
-/// cells' corners where there is no column in the middle), so that mirrored ground has mirrored lines.
+/// Parallel lines that go `shear` rows down for every column. In the middle between the first and the last
+/// column they pass through whole rows (or, diagonals, through cells' corners where there is no column in the
+/// middle), so that mirrored ground has mirrored lines.
 struct Lines {
-    double step;       ///< m along a line from column to column
-    float along_x;     ///< direction of the line: metres along the row and down the rows for each metre
+    double step;    ///< m along a line from column to column
+    float along_x;  ///< direction of the line: metres along the row and down the rows for each metre
     float along_y;
     std::int32_t first;  ///< row in the middle of the line above all cells, and of the last that has cells
     std::int32_t last;   ///< below it

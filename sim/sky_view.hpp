@@ -26,9 +26,9 @@ inline constexpr int most_sky_directions = 360;
 /// InputError. The same bits for any number of threads.
 Field<float> sky_view(const Grid& grid, const Field<float>& z, int directions = 16);
 
-/// V/cos S: the same for a unit of the map's area, which a slope's surface outgrows. What an evenly warm ground
-/// loses through a level lid laid over it is what level ground would lose, so that the mean of this over a
-/// hollow filled to its lid is 1: its rims lie above 1, its floor below.
+/// V/cos S: the same for a unit of the map's area, which a slope's surface outgrows. What an evenly warm
+/// ground loses through a level lid laid over it is what level ground would lose, so that the mean of this
+/// over a hollow filled to its lid is 1: its rims lie above 1, its floor below.
 Field<float> sky_view_per_map_area(const Grid& grid, const Field<float>& z, int directions = 16);
 
 }  // namespace lielow

@@ -43,8 +43,8 @@ TEST(NetLongwave, Examples17And18) {
 }
 
 TEST(NetLongwave, NightHourOfExample19) {
-    // 02:00 to 03:00: 28 °C, 3.402 kPa, Rs/Rso 0.8: 0.100 MJ/(m² h), of which the soil pays half (equation 46).
-    // The cloud that goes with Rs/Rso 0.8 by equation 35: (0.25 + 0.5 (1 − c))/0.75 = 0.8.
+    // 02:00 to 03:00: 28 °C, 3.402 kPa, Rs/Rso 0.8: 0.100 MJ/(m² h), of which the soil pays half (equation
+    // 46). The cloud that goes with Rs/Rso 0.8 by equation 35: (0.25 + 0.5 (1 − c))/0.75 = 0.8.
     const double cloud = 1 - (0.8 * 0.75 - 0.25) / 0.5;
     const double loss = net_longwave_w_m2(kelvin(28), kelvin(28), 3.402, cloud);
     EXPECT_NEAR(loss * 3600e-6, 0.100, 5e-4);
@@ -58,10 +58,11 @@ TEST(NetLongwave, CloudFactorIsTheHandbooks) {
 }
 
 TEST(NetLongwave, LiesNearOtherPublishedSkies) {
-    // Brutsaert (1975, Water Resources Research 11, 742-744): 1.24 (e/T)^(1/7), e in hPa. Prata (1996, Quarterly
-    // Journal of the Royal Meteorological Society 122, 1127-1151): 1 − (1 + w) exp(−√(1.2 + 3 w)), w = 46.5 e/T.
-    // Both from memory. Recorded: they bound what a clear sky can be trusted to.
-    for (const auto& [air, dew] : {std::pair{0.0, 0.0}, {0.0, -5.0}, {0.0, -10.0}, {5.0, -5.0}, {10.0, 2.0}}) {
+    // Brutsaert (1975, Water Resources Research 11, 742-744): 1.24 (e/T)^(1/7), e in hPa. Prata (1996,
+    // Quarterly Journal of the Royal Meteorological Society 122, 1127-1151): 1 − (1 + w) exp(−√(1.2 + 3 w)),
+    // w = 46.5 e/T. Both from memory. Recorded: they bound what a clear sky can be trusted to.
+    for (const auto& [air, dew] :
+         {std::pair{0.0, 0.0}, {0.0, -5.0}, {0.0, -10.0}, {5.0, -5.0}, {10.0, 2.0}}) {
         const double t = air + 273.15;
         const double e = saturation_vapour_pressure_kpa(dew + 273.15);
         const double black = stefan_boltzmann * t * t * t * t;

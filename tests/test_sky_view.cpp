@@ -61,8 +61,8 @@ TEST(SkyView, FloorOfALongValley) {
         const Field<float> view =
             sky_view(grid, elevations(grid, [&](double x, double) { return canyon(x, 40.5, depth); }), 32);
         const double beta = std::atan(depth / 20.5);  // the rim's cell has its centre half a cell out
-        std::printf("valley of horizon %.1f deg: %.4f, closed form %.4f\n", beta * 180 / M_PI,
-                    view(1000, 40), std::cos(beta));
+        std::printf("valley of horizon %.1f deg: %.4f, closed form %.4f\n", beta * 180 / M_PI, view(1000, 40),
+                    std::cos(beta));
         EXPECT_NEAR(view(1000, 40), std::cos(beta), 0.01);
     }
 }
@@ -139,12 +139,14 @@ TEST(SkyView, SphericalBowlsSeeTheSameFromEverywhere) {
         double coarse_mean = 0, fine_mean = 0;
         const double coarse = bowl_error(4, opening, &coarse_mean);
         const double fine = bowl_error(1, opening, &fine_mean);
-        std::printf("bowl of half angle %.0f deg, V %.4f: mean error %.4f at 4 m, %.4f at 1 m; under the lid "
-                    "%.4f and %.4f\n",
-                    opening * 180 / M_PI, 0.5 * (1 + std::cos(opening)), coarse, fine, coarse_mean, fine_mean);
+        std::printf(
+            "bowl of half angle %.0f deg, V %.4f: mean error %.4f at 4 m, %.4f at 1 m; under the lid "
+            "%.4f and %.4f\n",
+            opening * 180 / M_PI, 0.5 * (1 + std::cos(opening)), coarse, fine, coarse_mean, fine_mean);
         EXPECT_LT(fine, 0.01);
         EXPECT_LT(fine, 0.5 * coarse);
-        EXPECT_LT(std::abs(fine_mean - 1), 0.6 * std::abs(coarse_mean - 1));  // the rim of half a sphere is a cliff
+        EXPECT_LT(std::abs(fine_mean - 1),
+                  0.6 * std::abs(coarse_mean - 1));  // the rim of half a sphere is a cliff
         const double bound = opening < 1.5 ? 0.005 : 0.05;
         EXPECT_NEAR(fine_mean, 1.0, bound);
     }
