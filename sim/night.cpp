@@ -172,10 +172,14 @@ class ColdestMoment {
 
 /// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
 /// appeared.
-double full_share(const Field<float>& coldest_sheet, const ColumnScale& scale) {
-    const auto natural = static_cast<float>(scale.sheet_step / scale.surface_gradient);
-    const auto full = std::count_if(coldest_sheet.all().begin(), coldest_sheet.all().end(),
-                                    [&](float height) { return height > natural; });
+double full_share(const NightResult& night) {
+    const Field<float>& coldest_sheet = night.coldest_height.back();
+    std::size_t full = 0;
+    for (std::size_t c = 0; c < coldest_sheet.size(); ++c) {
+        if (static_cast<double>(coldest_sheet[c]) * static_cast<double>(night.coldest_gradient[c]) >
+            night.scale.sheet_step)
+            ++full;
+    }
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
 }
 
@@ -311,9 +315,9 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
     result.coldest_height = std::move(coldest.heights());
-    result.ladder_full_share = full_share(result.coldest_height.back(), result.scale);
     result.coldest_time_s = std::move(coldest.times());
     result.coldest_gradient = std::move(coldest.gradients());
+    result.ladder_full_share = full_share(result);
     close_heat(solver, s, forcing, result);
     return result;
 }

@@ -161,9 +161,10 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
                         const ReferenceSpot& spot, PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
-    Field<float> low = map_deficit(
-        ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
-        night.scale, setup.plant_height_m);
+    Field<float> low = map_deficit(ground,
+                                   IsothermSurfaces(ground, night.plan, night.scale, night.ground,
+                                                    night.coldest_height, &night.coldest_gradient),
+                                   night.scale, setup.plant_height_m);
     deficit_to_celsius(ground, setup, low);
     const float reference = low[spot.cell];
     record.figures.push_back({"reference_low_c", static_cast<double>(reference), {}});
