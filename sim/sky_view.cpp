@@ -14,10 +14,10 @@ namespace {
 
 /// The ground turned so that lines run along its rows, and what has been summed over directions so far.
 struct Layout {
+    Layout(const Grid& shape, const Field<float>& height)
+        : grid(shape), z(height), sum(shape.rows, shape.cols, 0.0F) {}
     Grid grid;
-    Field<float> z;
-    Field<float> slope_x;  ///< rise per metre along a row
-    Field<float> slope_y;  ///< down the rows
+    const Field<float>& z;
     Field<float> sum;
 };
 
@@ -44,23 +44,19 @@ float slope_between(float before, float here, float after, float spacing) {
     return 0.5F * (after - before) / spacing;
 }
 
-Layout layout_of(const Grid& grid, Field<float> z) {
-    Layout out{grid, std::move(z), Field<float>(grid.rows, grid.cols), Field<float>(grid.rows, grid.cols),
-               Field<float>(grid.rows, grid.cols, 0.0F)};
+struct Slope {
+    float x;  ///< rise per metre along the row
+    float y;  ///< and down the rows
+};
+
+Slope slope_at(const Layout& ground, std::int32_t row, std::int32_t col) {
     const auto height = [&](std::int32_t j, std::int32_t i) {
-        return grid.contains(j, i) ? out.z(j, i) : NAN;
+        return ground.grid.contains(j, i) ? ground.z(j, i) : NAN;
     };
-#pragma omp parallel for schedule(static)
-    for (std::int32_t j = 0; j < grid.rows; ++j) {
-        for (std::int32_t i = 0; i < grid.cols; ++i) {
-            const float here = out.z(j, i);
-            out.slope_x(j, i) =
-                slope_between(height(j, i - 1), here, height(j, i + 1), static_cast<float>(grid.dx));
-            out.slope_y(j, i) =
-                slope_between(height(j - 1, i), here, height(j + 1, i), static_cast<float>(grid.dy));
-        }
-    }
-    return out;
+    const float here = ground.z(row, col);
+    return {
+        slope_between(height(row, col - 1), here, height(row, col + 1), static_cast<float>(ground.grid.dx)),
+        slope_between(height(row - 1, col), here, height(row + 1, col), static_cast<float>(ground.grid.dy))};
 }
 
 /// Parallel lines that go `shear` rows down for every column. In the middle between the first and the last
@@ -179,7 +175,8 @@ void add_cells(Layout& ground, const Lines& lines, std::int32_t line, const Prof
         const float weight = part > 0 ? 1.0F - part : 0.0F;
         const float ahead = upper.ahead[column] + weight * (lower.ahead[column] - upper.ahead[column]);
         const float behind = upper.behind[column] + weight * (lower.behind[column] - upper.behind[column]);
-        const float rise = lines.along_x * ground.slope_x(row, i) + lines.along_y * ground.slope_y(row, i);
+        const Slope slope = slope_at(ground, row, i);
+        const float rise = lines.along_x * slope.x + lines.along_y * slope.y;
         ground.sum(row, i) += share_of_direction(ahead, rise) + share_of_direction(behind, -rise);
     }
 }
@@ -212,16 +209,18 @@ void judge(const Grid& grid, const Field<float>& z, int directions) {
 }
 
 /// The slope's cosine turns a share per map area into one per surface.
-Field<float> finish(const Layout& along, const Field<float>& across, int directions, bool per_surface) {
-    Field<float> out(along.grid.rows, along.grid.cols);
+Field<float> finish(Layout&& along, const Field<float>& across, int directions, bool per_surface) {
+    Field<float> out = std::move(along.sum);
     const auto count = static_cast<float>(directions);
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < out.rows(); ++j) {
         for (std::int32_t i = 0; i < out.cols(); ++i) {
-            const float gx = along.slope_x(j, i);
-            const float gy = along.slope_y(j, i);
-            const float cosine = per_surface ? 1.0F / std::sqrt(1.0F + gx * gx + gy * gy) : 1.0F;
-            out(j, i) = std::isnan(along.z(j, i)) ? NAN : cosine * (along.sum(j, i) + across(j, i)) / count;
+            float share = (out(j, i) + across(i, j)) / count;
+            if (per_surface) {
+                const Slope slope = slope_at(along, j, i);
+                share /= std::sqrt(1.0F + slope.x * slope.x + slope.y * slope.y);
+            }
+            out(j, i) = std::isnan(along.z(j, i)) ? NAN : share;
         }
     }
     return out;
@@ -229,8 +228,9 @@ Field<float> finish(const Layout& along, const Field<float>& across, int directi
 
 Field<float> view(const Grid& grid, const Field<float>& z, int directions, bool per_surface) {
     judge(grid, z, directions);
-    Layout along = layout_of(grid, z.clone());
-    Layout across = layout_of({grid.cols, grid.rows, grid.dy, grid.dx}, transposed(z));
+    const Field<float> turned = transposed(z);
+    Layout along(grid, z);
+    Layout across({grid.cols, grid.rows, grid.dy, grid.dx}, turned);
     for (int k = 0; k < directions / 2; ++k) {
         const double angle = 2 * std::numbers::pi * k / directions;
         const double cols = std::cos(angle) / grid.dx;  // cells for a metre that way
@@ -244,7 +244,7 @@ Field<float> view(const Grid& grid, const Field<float>& z, int directions, bool 
             add_direction(across, cols / rows);
         }
     }
-    return finish(along, transposed(across.sum), directions, per_surface);
+    return finish(std::move(along), across.sum, directions, per_surface);
 }
 
 }  // namespace
