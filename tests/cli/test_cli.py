@@ -93,7 +93,7 @@ class Check(Cli):
         result = self.lielow("check", "farm.toml")
         self.assertEqual(result.returncode, 0, result.stderr)
         self.assertRegex(result.stdout, r"(?m)^water\.stage +10 ft +site file$")
-        self.assertRegex(result.stdout, r"(?m)^night\.heat_loss +15 W/m2 +default$")
+        self.assertRegex(result.stdout, r"(?m)^night\.mixing +0\.04 m2/s +default$")
         self.assertRegex(result.stdout, r"(?m)^ground\.vertical_unit +m +DEM \(.+\)$")
         self.assertRegex(result.stdout, r"(?m)^ground\.crs +NAD83 / UTM zone 17N +DEM$")
         self.assertIn("water: ready to run", result.stdout)
