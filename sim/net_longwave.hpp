@@ -5,7 +5,7 @@
 // Paper 56). Of the published emissivities of a clear sky the one that its equation 39 implies is taken,
 // Brunt's (1932) form with its coefficients: the cloud factor, the soil's share of a night's loss (equation
 // 46) and worked examples for hours of the night come from the same paper and were made to go together.
-// Others differ: Brutsaert's (1975) gives a net loss 20 to 30 % greater on a frost night.
+// Others differ: Brutsaert's (1975) gives a net loss 20 to 35 % greater on a frost night.
 #pragma once
 
 namespace lielow {

@@ -88,7 +88,6 @@ void look_at_sky(SiteRun& run, int directions, NightSetup& setup, PartRecord& re
     record.figures.push_back({"sky_view_mean_share", sum / static_cast<double>(known), {}});
     record.figures.push_back({"sky_view_least_share", least, {}});
     setup.sky_view = std::move(view);
-    begin_stage(run, "night");
 }
 
 NightPlan plan_of(const SiteRun& run, const NightSetup& setup) {
@@ -240,7 +239,7 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
 }  // namespace
 
 void run_night_part(SiteRun& run) {
-    begin_stage(run, "night");
+    begin_stage(run, "evening");
     const NightSpan span = night_span(run.site, run.dem);
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightLoss loss = night_loss(run.site, run.dem, span, run.summary.notes);
@@ -252,6 +251,7 @@ void run_night_part(SiteRun& run) {
     record.words.emplace_back("loss_from", loss.from);
     look_at_sky(run, loss.sky_directions, setup, record);
     record_plan(plan, record);
+    begin_stage(run, "night");
     run.night = solve(run, setup, plan);
     record_result(*run.night, setup, record);
     write_temperatures(run, setup, *run.night, spot, record);
