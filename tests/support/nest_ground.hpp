@@ -23,8 +23,8 @@ inline Ground known_ground(Field<float> z, double cell) {
 
 /// Invented hills, m, `wide` m each way: ridges and valleys of 300 to 1300 m that fall by 2 % down the rows.
 inline double hills(double x, double y) {
-    return 260 - 0.02 * y + 14 * std::sin(x / 210 + 0.9 * std::sin(y / 330)) +
-           9 * std::sin(y / 170 + x / 400 + 1.0) + 4 * std::sin(x / 83 - y / 71);
+    return 260 - 0.015 * y + 7 * std::sin(x / 210 + 0.4 * std::sin(y / 330)) +
+           4 * std::sin(y / 170 + x / 400 + 1.0) + 2 * std::sin(x / 83 - y / 71);
 }
 
 inline Ground hill_ground(int rows, int cols, double cell) {
