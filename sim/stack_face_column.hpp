@@ -91,15 +91,14 @@ void drag_left(const Sweep<Real>& s, const FaceRows<Real>& f, int k, const Real*
         for (int n = 0; n < 3; ++n) {
             const Real grown = 1 + c * left;
             const Real rest = left * left - across2;
-            left -=
-                (rest * grown - star * star / grown) / larger(2 * (left * grown + c * rest), tiny<Real>);
+            left -= (rest * grown - star * star / grown) / larger(2 * (left * grown + c * rest), tiny<Real>);
         }
         out[i] = a * left;
     }
 }
 
-/// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. Most of a
-/// deep stack stands above both, so the work is done only where some is felt.
+/// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. Most of
+/// a deep stack stands above both, so the work is done only where some is felt.
 template <class Real>
 void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* drag,
                        Real* lines) {
@@ -123,10 +122,23 @@ void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     }
 }
 
-/// dt × what couples sheet k's velocity to the next lower one's, at each face; zero where that isn't there.
+/// Number of the lowest sheet that is open at each face, -1 where none is.
+template <class Real>
+void find_lowest(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict lowest) {
+    for (int i = 0; i < f.faces; ++i) lowest[i] = -1;
+    for (int k = 0; k < f.sheets; ++k) {
+        const Real* __restrict m = mass + k * s.stride;
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) lowest[i] = m[i] > 0 ? Real(k) : lowest[i];
+    }
+}
+
+/// dt × what couples sheet k's velocity to the next lower one's, at each face; zero from the lowest sheet
+/// down, so that passing over absent sheets changes nothing. A sheet that ran out between others still
+/// couples them: a film without any hold on the air above would be at the mercy of rounding.
 template <class Real>
 void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, int k,
-                  Real* __restrict coupling) {
+                  const Real* __restrict lowest, Real* __restrict coupling) {
     if (k + 1 == f.sheets) {
         for (int i = 0; i < f.faces; ++i) coupling[i] = 0;
         return;
@@ -142,7 +154,7 @@ void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mas
     for (int i = 0; i < f.faces; ++i) {
         const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
         const Real coupled = mixing / gap + interface * magnitude(own[i] - own[n + i]);
-        coupling[i] = m[n + i] > 0 ? coupled : Real(0);
+        coupling[i] = Real(k) < lowest[i] ? coupled : Real(0);
     }
 }
 
@@ -156,6 +168,8 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     Real* down = up + s.stride;
     Real* nothing = down + s.stride;
     Real* wind = nothing + s.stride;
+    Real* lowest = wind + s.stride;
+    find_lowest(s, f, mass, lowest);
     const Real floor = s.gap_floor;
     const Real mixing = s.dt_velocity * s.momentum_mixing;
     const Real interface = s.dt_velocity * s.interface_drag;
@@ -172,7 +186,7 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
         const std::ptrdiff_t o = k * s.stride;
         const bool top = k == 0;
         const bool bottom = k + 1 == f.sheets;
-        couple_below(s, f, mass, k, down);
+        couple_below(s, f, mass, k, lowest, down);
         const Real* __restrict m = mass + o;
         const Real* __restrict held = drag + o;
         const Real* __restrict coupled_up = up;
@@ -183,14 +197,13 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
         const Real* rise_p = s.exchange ? f.rise_p + o : nothing;
         const Real* lower_m = s.exchange && !bottom ? f.rise_m + o + s.stride : nothing;
         const Real* lower_p = s.exchange && !bottom ? f.rise_p + o + s.stride : nothing;
-        const Real* lower_mass = bottom ? nothing : mass + o + s.stride;
         Real* __restrict out = f.out + o;
         Real* __restrict factor_here = factor + o;
 #pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
             const Real from_above = larger(Real(0.5) * (rise_m[i] + rise_p[i]), Real(0));
             const Real lost_below = larger(Real(-0.5) * (lower_m[i] + lower_p[i]), Real(0));
-            const Real from_below = lower_mass[i] > 0 ? lost_below : Real(0);
+            const Real from_below = Real(k) < lowest[i] ? lost_below : Real(0);
             const Real kept = larger(m[i] - (from_above + from_below), Real(0));
             const Real to_upper = coupled_up[i] + from_above;
             const Real to_lower = coupled_down[i] + from_below;

@@ -49,10 +49,10 @@ template <class Real>
 int count_present(const Sweep<Real>& s, int sheets, const Real* row) {
     for (int k = sheets - 1; k >= 0; --k) {
         const Real* thick = row + k * s.stride;
-        Real most = 0;
-#pragma omp simd reduction(max : most)
-        for (int i = 0; i < s.cols; ++i) most = larger(most, thick[i]);
-        if (!(most == 0)) return k + 1;
+        int anywhere = 0;  // not-a-number counts: it must reach the check for it
+#pragma omp simd reduction(| : anywhere)
+        for (int i = 0; i < s.cols; ++i) anywhere |= thick[i] != 0 ? 1 : 0;
+        if (anywhere != 0) return k + 1;
     }
     return 0;
 }
@@ -64,7 +64,8 @@ inline int present_around(const int* present, int j) {
 }
 
 /// Height of sheet k's effective bed above the ground, P_k = S_{k+1} + Σ_{j<k} (b_j/b_k) h_j, for one row
-/// with its ghost columns, for the first `sheets` (those below must be absent); `weight` receives Σ b_k h_k, the squared speed of the fastest wave.
+/// with its ghost columns, for the first `sheets` (those below must be absent); `weight` receives Σ b_k h_k,
+/// the squared speed of the fastest wave.
 template <class Real>
 void effective_bed(const Sweep<Real>& s, int sheets, const Real* h, Real* __restrict bed,
                    Real* __restrict weight) {

@@ -242,34 +242,16 @@ template <class Real>
 void StackSolver<Real>::count_ghosts(const SheetArray<Real>& thickness, const Grid& grid,
                                      std::vector<int>& present) {
     constexpr std::int32_t rim = SheetArray<Real>::rim;
-    const int sheets = thickness.sheets();
-    const auto at = [&present](std::int32_t row) -> int& {
-        return present[static_cast<std::size_t>(row + rim)];
+    const auto none = [](const Real* from, const Real* to) {
+        return std::all_of(from, to, [](Real h) { return h == 0; });
     };
-    for (std::int32_t j = -rim; j < 0; ++j) at(j) = sheets;
-    for (std::int32_t j = grid.rows; j < grid.rows + rim; ++j) at(j) = sheets;
     for (std::int32_t j = 0; j < grid.rows; ++j) {
-        for (int k = sheets - 1; k >= at(j); --k) {
+        int& count = present[static_cast<std::size_t>(j + rim)];
+        for (int k = thickness.sheets() - 1; k >= count; --k) {
             const Real* row = thickness.row(j, k);
-            const bool empty = std::all_of(row - rim, row, [](Real h) { return h == 0; }) &&
-                               std::all_of(row + grid.cols, row + grid.cols + rim, [](Real h) { return h == 0; });
-            if (!empty) at(j) = k + 1;
+            if (!none(row - rim, row) || !none(row + grid.cols, row + grid.cols + rim)) count = k + 1;
         }
     }
-}
-
-template <class Real>
-void StackSolver<Real>::find_present() {
-    for (std::int32_t j = 0; j < grid_.rows; ++j) {
-        int count = sheets();
-        const auto empty = [&](int k) {
-            const Real* row = h_.row(j, k);
-            return std::all_of(row, row + grid_.cols, [](Real h) { return h == 0; });
-        };
-        while (count > 0 && empty(count - 1)) --count;
-        present_[static_cast<std::size_t>(j + SheetArray<Real>::rim)] = count;
-    }
-    present_known_ = true;
 }
 
 template <class Real>
@@ -400,7 +382,6 @@ double StackSolver<Real>::step(double at_most) {
         s.substeps =
             std::max(1, static_cast<int>(std::ceil(4.0 * x.mixing * dt / (x.gap_floor * x.gap_floor))));
     }
-    if (!present_known_) find_present();
     edges_.fill_cells(h_);
     count_ghosts(h_, grid_, present_);
     edges_.fill_faces(h_, u_, v_);

@@ -46,7 +46,7 @@ class StackSolver {
     }
     void set_thickness(int sheet, std::int32_t row, std::int32_t col, Real metres) {
         h_.row(row, sheet)[col] = metres;
-        present_known_ = false;
+        present_[static_cast<std::size_t>(row + SheetArray<Real>::rim)] = sheets();
     }
     [[nodiscard]] Real velocity_x(int sheet, std::int32_t row, std::int32_t face) const {
         return u_.row(row, sheet)[face];
@@ -120,9 +120,7 @@ class StackSolver {
                                    std::int32_t cell_row, std::int32_t cell_col,
                                    bool leaves_when_positive) const;
     void count_edge_fluxes();
-    /// Counts the sheets present in each row of h_.
-    void find_present();
-    /// Counts in what the ghost cells of `thickness` hold.
+    /// Counts in what the ghost columns of `thickness` hold.
     static void count_ghosts(const SheetArray<Real>& thickness, const Grid& grid, std::vector<int>& present);
     Real* plane(std::unique_ptr<Real[]>& storage, double value);
     void load_plane(Real* plane, const Field<float>& values);
@@ -132,8 +130,8 @@ class StackSolver {
     SweepFunctions<Real> functions_;
     Sweep<Real> sweep_;
     SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_, h_half_, u_star_, v_star_;
-    std::vector<int> present_, present_new_;  ///< see Sweep; of rows -rim to rows + rim - 1
-    bool present_known_ = false;
+    std::vector<int> present_, present_new_;  ///< see Sweep; of rows -rim to rows + rim - 1; ghost rows
+                                              ///< always count every sheet
     std::ptrdiff_t plane_size_ = 0;
     std::unique_ptr<Real[]> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
     StackEdges<Real> edges_;

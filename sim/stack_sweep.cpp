@@ -86,7 +86,7 @@ void velocity_sweep(const Sweep<Real>& s, int first, int last, Real* scratch, Sw
     Real* drag = mass + s.row_stride;
     Real* factor = drag + s.row_stride;
     Real* lines = factor + s.row_stride;
-    Real* weight_north = lines + 4 * s.stride;
+    Real* weight_north = lines + 5 * s.stride;
     Real* weight_here = weight_north + s.stride;
     Real* fastest = weight_here + s.stride;
 

@@ -85,7 +85,7 @@ struct SweepRates {
 
 /// Elements of scratch a sweep needs.
 inline constexpr std::ptrdiff_t sweep_scratch(std::ptrdiff_t row_stride, std::ptrdiff_t stride) {
-    return 6 * row_stride + 10 * stride;
+    return 6 * row_stride + 11 * stride;
 }
 
 /// Thickness of rows [first, last): h_new from h, u, v; leaves the fluxes in qx, qy (y face `last` too if

@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 // Level isotherms over rough ground, outcrops and dry knolls are a state of rest; a small disturbance must
-// not grow.
+// not grow. Nor may films and odd values upset it.
 #include <gtest/gtest.h>
 
+#include <cmath>
+#include <limits>
 #include <tuple>
 
+#include "sim/errors.hpp"
 #include "sim/stack_solver.hpp"
 #include "tests/support/rough_ground.hpp"
 
@@ -91,6 +94,42 @@ TEST_P(Rest, SmallDisturbanceDoesNotGrow) {
 INSTANTIATE_TEST_SUITE_P(Sheets, Rest,
                          testing::Combine(testing::Values(1, 4, 12),
                                           testing::Values(SchemeOrder::first, SchemeOrder::second)));
+
+/// A sheet that ran out in the middle of a column passes on what the sheets on either side of it do to each
+/// other; a film below it must not be set loose.
+TEST(ThinFilm, BelowASheetThatRanOutKeepsTheSpeedOfTheAirAround) {
+    StackParameters p;
+    p.buoyancy = night_buoyancy(5, 1.0, 280.0);
+    p.momentum_mixing = 0.04;
+    p.interface_drag = 0.002;
+    p.drag_law = DragLaw::quadratic;
+    p.drag_coefficient = 0.02;
+    StackSolver<float> solver({4, 40, 250.0, 250.0}, Field<double>(4, 40, 0.0), p);
+    const float thick[] = {1.0F, 1.0F, 0.0F, 1e-10F, 1e-27F};
+    for (int k = 0; k < 5; ++k) {
+        for (int j = 0; j < 4; ++j) {
+            for (int i = 0; i < 40; ++i) {
+                // Many films, so that rounding falls on either side.
+                const float share = 1.0F + 0.37F * static_cast<float>(i + 40 * j);
+                solver.set_thickness(k, j, i, k < 3 ? thick[k] : share * thick[k]);
+                if (i > 0) solver.set_velocity_x(k, j, i, 0.3F);
+            }
+        }
+    }
+    solver.step(10.0);
+    EXPECT_LT(fastest(solver), 0.301);
+}
+
+/// A number that isn't one is reported, also where its sheet is nowhere else.
+TEST(NotANumber, InAnOtherwiseAbsentSheetIsReported) {
+    StackParameters p;
+    p.buoyancy = night_buoyancy(2, 1.0, 280.0);
+    StackSolver<float> solver({4, 40, 10.0, 10.0}, Field<double>(4, 40, 0.0), p);
+    for (int j = 0; j < 4; ++j)
+        for (int i = 0; i < 40; ++i) solver.set_thickness(0, j, i, 1.0F);
+    solver.set_thickness(1, 2, 20, std::numeric_limits<float>::quiet_NaN());
+    EXPECT_THROW(for (int n = 0; n < 3; ++n) solver.step(1.0), RunError);
+}
 
 }  // namespace
 }  // namespace lielow
