@@ -94,7 +94,7 @@ class StackSolver {
     /// Longest stable step from the present state, s.
     [[nodiscard]] double stable_step() const;
     /// One step of at most `at_most` seconds; returns its length. Throws RunError when the state is no longer
-    /// finite.
+    /// finite or so fast that time would stand still.
     double step(double at_most);
     /// One of the equal steps that lead to `time`; returns its length.
     double step_towards(double time);

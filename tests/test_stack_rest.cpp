@@ -120,6 +120,19 @@ TEST(ThinFilm, BelowASheetThatRanOutKeepsTheSpeedOfTheAirAround) {
     EXPECT_LT(fastest(solver), 0.301);
 }
 
+/// Time that would stand still is reported: a caller that waits for sunrise must not wait for ever.
+TEST(TooFast, IsReportedWhereTimeWouldStandStill) {
+    StackParameters p;
+    p.buoyancy = {9.81};
+    StackSolver<float> solver({4, 40, 10.0, 10.0}, Field<double>(4, 40, 0.0), p);
+    for (int j = 0; j < 4; ++j)
+        for (int i = 0; i < 40; ++i) solver.set_thickness(0, j, i, 1.0F);
+    solver.run_until(100.0);
+    for (int j = 0; j < 4; ++j)
+        for (int i = 1; i < 40; ++i) solver.set_velocity_x(0, j, i, 1e17F);
+    EXPECT_THROW(solver.run_until(200.0), RunError);
+}
+
 /// A number that isn't one is reported, also where its sheet is nowhere else.
 TEST(NotANumber, InAnOtherwiseAbsentSheetIsReported) {
     StackParameters p;
