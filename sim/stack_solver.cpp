@@ -376,7 +376,7 @@ template <class Real>
 double StackSolver<Real>::step(double at_most) {
     constexpr double rounding = 1e-5;  // what step_towards may ask beyond the stable step
     const double dt = std::min(stable_step() * (1 + rounding), at_most);
-    if (dt < at_most && !(time_ + dt > time_)) {
+    if (at_most > 0 && !(time_ + dt > time_)) {
         throw RunError("the flow became too fast to follow after " + std::to_string(time_) +
                        " s of simulated time; please report this site");
     }
