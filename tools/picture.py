@@ -26,7 +26,7 @@ class Look:
     title: str
     label: str
     ramp: str
-    kind: str  # "length", "difference" (of temperature) or "temperature"
+    kind: str  # a key of UNITS
     from_zero: bool = False  # nothing is drawn where the value is 0
 
 
@@ -36,6 +36,10 @@ LOOKS = {
     "night_low": Look("Lowest air temperature of the night at plant height", "lowest air temperature", "cividis",
                       "temperature"),
     "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length"),
+    "frost_hours": Look("Hours of the night in which flowers are at risk", "time below the critical temperature",
+                        "cividis_r", "time", True),
+    "loss_share": Look("Share of the flowers killed that night", "flowers killed", "cividis_r", "share"),
+    "loss_years": Look("One damaging spring in so many years", "one spring in", "cividis", "years"),
     "fill_stage": Look("Stage at which the ground goes under", "stage above the low point", "viridis", "length"),
     "fill_depth": Look("Depth of water at the stage asked for", "depth of water", "viridis_r", "length", True),
     "field_fill_stage": Look("Stage at which the fields go under, each from its own low point",
@@ -46,9 +50,10 @@ LOOKS = {
                          True),
 }
 PLAIN = Look("", "value", "viridis", "plain")
+ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years")}
 UNITS = {  # kind: (scale, offset, unit) from SI
-    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F")},
-    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C")},
+    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"), **ALIKE},
+    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"), **ALIKE},
 }
 
 
