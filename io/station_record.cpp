@@ -9,6 +9,7 @@
 #include <chrono>
 #include <cmath>
 #include <optional>
+#include <span>
 
 #include "io/csv_table.hpp"
 #include "io/quantity.hpp"
@@ -90,7 +91,9 @@ double temperature_at(const CsvTable& table, std::size_t row, const Column& colu
 }
 
 bool plausible(double kelvin) {
-    constexpr double coldest = 183.15;  // -90 °C: no thermometer in the open has read less
+    // Colder than any place where fruit grows, and warmer than the usual stand-ins for a missing reading,
+    // -99 °F (-73 °C) among them.
+    constexpr double coldest = 213.15;  // -60 °C
     constexpr double warmest = 333.15;  // 60 °C
     return kelvin >= coldest && kelvin <= warmest;
 }
@@ -151,13 +154,14 @@ void check_readings(const CsvTable& table, const Columns& columns, const std::ve
     }
 }
 
-/// Mean low of the warmest calendar month that the record knows, and how many calendar months it knows.
+/// Mean low of the warmest calendar month that the days know, which that is (0 for none), and how many they know.
 struct WarmestMonth {
     double mean_k = 0;
+    int month = 0;
     int months = 0;
 };
 
-WarmestMonth warmest_month(const std::vector<StationDay>& days) {
+WarmestMonth warmest_month(std::span<const StationDay> days) {
     constexpr int enough = 20;
     std::array<double, 12> sum{};
     std::array<int, 12> count{};
@@ -173,28 +177,45 @@ WarmestMonth warmest_month(const std::vector<StationDay>& days) {
     for (std::size_t m = 0; m < sum.size(); ++m) {
         if (count[m] < enough) continue;
         ++warmest.months;
-        warmest.mean_k = std::max(warmest.mean_k, sum[m] / count[m]);
+        if (sum[m] / count[m] <= warmest.mean_k) continue;
+        warmest.mean_k = sum[m] / count[m];
+        warmest.month = static_cast<int>(m) + 1;
     }
     return warmest;
 }
 
-/// Where fruit grows, the mean low of the warmest month lies above freezing (a few months of spring alone may
-/// be colder, but not by 20 °F) and below 35 °C.
-void check_unit(const CsvTable& table, const Column& low, const std::vector<StationDay>& days) {
+/// Where fruit grows, the mean low of the warmest month lies below 35 °C, and above freezing when it is a month of
+/// summer (a low of 15 in July is °C): one from May to September, or the warmest of more than half a year. March or
+/// April alone may be colder, but not by 20 °F; of a few months of winter nothing can be told.
+void check_unit(const CsvTable& table, const Column& low, std::span<const StationDay> days,
+                const std::string& when) {
     const WarmestMonth warmest = warmest_month(days);
     if (warmest.months == 0) return;
     constexpr int most_of_a_year = 7;
     constexpr double freezing = 273.15;
-    const double too_cold = warmest.months >= most_of_a_year ? freezing : freezing - 20 / 1.8;
+    const bool summer = (warmest.month >= 5 && warmest.month <= 9) || warmest.months >= most_of_a_year;
+    const bool winter = warmest.month == 12 || warmest.month <= 2;
+    const double too_cold = summer ? freezing : winter ? 0.0 : freezing - 20 / 1.8;
     const double reading = (warmest.mean_k - low.kelvin_at_zero) / low.kelvin_per_degree;
     const auto refuse = [&](std::string_view other) {
         throw InputError(
-            fmt::format("{}: in its warmest month the mean of {} is {:.0f}; that looks like {}: name the "
-                        "right unit in the header",
-                        table.file, table.columns[low.at], reading, other));
+            fmt::format("{}: in the warmest month{} the mean of {} is {:.0f}; that looks like {}: write all of the "
+                        "record in the unit that the header names",
+                        table.file, when, table.columns[low.at], reading, other));
     };
     if (warmest.mean_k < too_cold && low.kelvin_per_degree < 0.9) refuse("degC");
     if (warmest.mean_k > freezing + 35 && low.kelvin_per_degree > 0.9) refuse("degF");
+}
+
+/// The record as a whole, then each year for itself: some records change their unit on the way.
+void check_units(const CsvTable& table, const Column& low, std::span<const StationDay> days) {
+    check_unit(table, low, days, "");
+    for (std::size_t i = 0; i < days.size();) {
+        std::size_t end = i;
+        while (end < days.size() && days[end].date.year == days[i].date.year) ++end;
+        check_unit(table, low, days.subspan(i, end - i), fmt::format(" of {}", days[i].date.year));
+        i = end;
+    }
 }
 
 /// Days without a low, year by year between the year's first and last day in the record, so that a record of
@@ -230,7 +251,7 @@ StationRecord read_station_record(const std::filesystem::path& file) {
     if (std::all_of(record.days.begin(), record.days.end(),
                     [](const StationDay& d) { return std::isnan(d.low_k); }))
         throw InputError(fmt::format("{} holds no low", table.file));
-    check_unit(table, columns.low, record.days);
+    check_units(table, columns.low, record.days);
     check_readings(table, columns, record.days);
     count_gaps(record);
     if (record.missing_days > 0)

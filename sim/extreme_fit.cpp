@@ -7,6 +7,11 @@
 #include <vector>
 
 namespace lielow {
+namespace {
+
+constexpr double z_95 = 1.959963984540054;  ///< 97.5 % of the normal distribution lie below
+
+}  // namespace
 
 double normal_below(double z) {
     return 0.5 * std::erfc(-z / std::numbers::sqrt2);
@@ -73,8 +78,16 @@ double share_below(const LowestFit& fit, double value) {
     return -std::expm1(-std::pow(base, -1 / fit.shape));
 }
 
+ShareBand normal_band(const NormalFit& fit, int years, double value) {
+    if (!(fit.deviation > 0)) return wilson_band(value >= fit.mean ? years : 0, years);
+    const auto n = static_cast<double>(years);
+    const double at = (value - fit.mean) / fit.deviation;
+    const double half = z_95 * std::sqrt(1 / n + at * at / (2 * (n - 1)));
+    return {normal_below(at - half), normal_below(at + half)};
+}
+
 ShareBand wilson_band(int hits, int years) {
-    constexpr double z = 1.959963984540054;  // 97.5 % of the normal distribution
+    constexpr double z = z_95;
     const auto n = static_cast<double>(years);
     const double p = hits / n;
     const double middle = (p + z * z / (2 * n)) / (1 + z * z / n);

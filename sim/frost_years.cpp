@@ -125,15 +125,37 @@ int count_damaging(const std::vector<double>& lows, double threshold_k) {
         std::count_if(lows.begin(), lows.end(), [&](double low) { return low <= threshold_k + rounding; }));
 }
 
-double normal_share(const Springs& springs, double threshold_k, double offset_k, double f) {
-    const double shifted = share_below(fit_normal(spring_lows(springs, offset_k)), threshold_k);
-    if (f >= 1) return shifted;
-    return mixed_share(f, shifted, share_below(fit_normal(spring_lows(springs, 0)), threshold_k));
+struct BandedShare {
+    double share = 0;
+    ShareBand band;
+};
+
+BandedShare normal_share(const Springs& springs, double threshold_k, double offset_k) {
+    const std::vector<double> lows = spring_lows(springs, offset_k);
+    const NormalFit fit = fit_normal(lows);
+    return {share_below(fit, threshold_k), normal_band(fit, static_cast<int>(lows.size()), threshold_k)};
+}
+
+/// Both kinds of night come from one record, so the ends of their bands are mixed like the shares.
+BandedShare normal_share(const Springs& springs, double threshold_k, double offset_k, double f) {
+    const BandedShare a = normal_share(springs, threshold_k, offset_k);
+    if (f >= 1) return a;
+    const BandedShare b = normal_share(springs, threshold_k, 0);
+    return {mixed_share(f, a.share, b.share),
+            {mixed_share(f, a.band.low, b.band.low), mixed_share(f, a.band.high, b.band.high)}};
 }
 
 double lowest_share(const std::vector<double>& lows, double threshold_k) {
     const bool alike = std::all_of(lows.begin(), lows.end(), [&](double low) { return low == lows.front(); });
     return alike ? share_below(fit_normal(lows), threshold_k) : share_below(fit_lowest(lows), threshold_k);
+}
+
+double looked_up(const std::vector<double>& table, double offset_k) {
+    if (std::isnan(offset_k)) return offset_k;
+    const double at =
+        std::clamp((offset_k + table_reach) / table_step, 0.0, static_cast<double>(table.size() - 1));
+    const auto below = std::min(static_cast<std::size_t>(at), table.size() - 2);
+    return table[below] + (at - static_cast<double>(below)) * (table[below + 1] - table[below]);
 }
 
 void require_springs(const Springs& springs) {
@@ -193,7 +215,9 @@ FrostShare frost_share(const Springs& springs, double threshold_k, double offset
         mixed_share(f, count_damaging(lows, threshold_k) / n, count_damaging(unshifted, threshold_k) / n);
     result.damaging = static_cast<int>(std::lround(result.counted * n));
     result.band = wilson_band(result.damaging, result.springs);
-    result.normal = normal_share(springs, threshold_k, offset_k, f);
+    const BandedShare normal = normal_share(springs, threshold_k, offset_k, f);
+    result.normal = normal.share;
+    result.normal_band = normal.band;
     result.lowest = mixed_share(f, lowest_share(lows, threshold_k), lowest_share(unshifted, threshold_k));
     return result;
 }
@@ -202,16 +226,20 @@ FrostOdds::FrostOdds(const Springs& springs, double threshold_k, double clear_sh
     require_springs(springs);
     const double f = springs.has_ranges ? 1.0 : clear_share;
     const auto half = std::lround(table_reach / table_step);
-    for (long i = -half; i <= half; ++i)
-        table_.push_back(normal_share(springs, threshold_k, static_cast<double>(i) * table_step, f));
+    for (long i = -half; i <= half; ++i) {
+        const BandedShare at = normal_share(springs, threshold_k, static_cast<double>(i) * table_step, f);
+        share_.push_back(at.share);
+        low_.push_back(at.band.low);
+        high_.push_back(at.band.high);
+    }
 }
 
 double FrostOdds::share(double offset_k) const {
-    if (std::isnan(offset_k)) return offset_k;
-    const double at =
-        std::clamp((offset_k + table_reach) / table_step, 0.0, static_cast<double>(table_.size() - 1));
-    const auto below = std::min(static_cast<std::size_t>(at), table_.size() - 2);
-    return table_[below] + (at - static_cast<double>(below)) * (table_[below + 1] - table_[below]);
+    return looked_up(share_, offset_k);
+}
+
+ShareBand FrostOdds::band(double offset_k) const {
+    return {looked_up(low_, offset_k), looked_up(high_, offset_k)};
 }
 
 double years_between(double share) {

@@ -86,6 +86,7 @@ struct FrostShare {
     double counted = 0;  ///< damaging / springs; with `clear_share` < 1 a mean of two counts
     ShareBand band;      ///< 95 % of `counted`
     double normal = 0;   ///< normal distribution of the springs' lows: what maps show
+    ShareBand normal_band;  ///< 95 % of `normal`, from the length of the record alone
     double lowest = 0;   ///< generalized extreme value distribution, to see what the choice matters
 };
 
@@ -96,14 +97,18 @@ FrostShare frost_share(const Springs& springs, double threshold_k, double offset
 /// P = f · P(clear and calm, shifted) + (1 − f) · P(other).
 double mixed_share(double f, double shifted, double other);
 
-/// `FrostShare::normal` for any offset, from a table of 0.1 K steps, linear between, held beyond ±25 K.
+/// `FrostShare::normal` and its band for any offset, from a table of 0.1 K steps, linear between, held beyond ±25 K.
 class FrostOdds {
   public:
     FrostOdds(const Springs& springs, double threshold_k, double clear_share = 1);
+    /// NaN at NaN, as is the band.
     [[nodiscard]] double share(double offset_k) const;
+    [[nodiscard]] ShareBand band(double offset_k) const;
 
   private:
-    std::vector<double> table_;
+    std::vector<double> share_;
+    std::vector<double> low_;
+    std::vector<double> high_;
 };
 
 /// Rarer than one spring in so many is not told apart from never: decades of record can't say it.

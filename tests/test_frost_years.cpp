@@ -3,7 +3,10 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <cstdio>
+#include <random>
 
 #include "sim/errors.hpp"
 
@@ -51,6 +54,48 @@ TEST(FrostYears, MixesClearAndOtherNights) {
     EXPECT_DOUBLE_EQ(half.normal, 0.5 * frost_share(springs, zero - 2.2, -1.0).normal +
                                       0.5 * frost_share(springs, zero - 2.2, 0).normal);
     EXPECT_DOUBLE_EQ(frost_share(springs, zero - 2.2, -1.0, 0.0).counted, 0.4);
+}
+
+/// Resampling the springs (bootstrap, Efron 1979) knows nothing of the band's formula: the middle 95 % of 4000 shares.
+/// On a hundred springs, because its percentiles are known to be too narrow on few.
+TEST(FrostYears, BandOfTheMapAgainstABootstrap) {
+    std::mt19937_64 engine(7);
+    std::vector<StationDay> days;
+    for (int year = 1901; year < 2001; ++year) {
+        double sum = 0;  // of twelve even ones: near normal, deviation 1
+        for (int k = 0; k < 12; ++k) sum += static_cast<double>(engine() >> 11U) / 9007199254740992.0;
+        days.push_back({april(year, 20), zero + 2 * (sum - 6)});
+    }
+    const Springs springs = tender_springs(days, {{4, 20}, {4, 20}, {}});
+    for (const double offset : {0.0, -2.0}) {
+        std::vector<double> shares;
+        for (int r = 0; r < 4000; ++r) {
+            Springs drawn;
+            for (int i = 0; i < 100; ++i) drawn.springs.push_back(springs.springs[engine() % 100]);
+            shares.push_back(share_below(fit_normal(spring_lows(drawn, offset)), zero - 2.2));
+        }
+        std::sort(shares.begin(), shares.end());
+        const ShareBand band = FrostOdds(springs, zero - 2.2).band(offset);
+        EXPECT_NEAR(band.low, shares[100], 0.02) << offset;
+        EXPECT_NEAR(band.high, shares[3899], 0.02) << offset;
+        std::printf("offset %.0f: band %.3f %.3f, bootstrap %.3f %.3f\n", offset, band.low, band.high, shares[100],
+                    shares[3899]);
+    }
+}
+
+TEST(FrostYears, MapsBandIsThatOfTheShare) {
+    const Springs springs = ten_springs();
+    const FrostShare share = frost_share(springs, zero - 2.2, -1.0, 0.5);
+    const ShareBand shifted = normal_band(fit_normal(spring_lows(springs, -1.0)), 10, zero - 2.2);
+    const ShareBand other = normal_band(fit_normal(spring_lows(springs, 0)), 10, zero - 2.2);
+    EXPECT_DOUBLE_EQ(share.normal_band.low, 0.5 * shifted.low + 0.5 * other.low);
+    EXPECT_DOUBLE_EQ(share.normal_band.high, 0.5 * shifted.high + 0.5 * other.high);
+    const ShareBand odds = FrostOdds(springs, zero - 2.2, 0.5).band(-1.0);
+    EXPECT_NEAR(odds.low, share.normal_band.low, 1e-12);
+    EXPECT_NEAR(odds.high, share.normal_band.high, 1e-12);
+    EXPECT_LT(odds.low, share.normal);
+    EXPECT_GT(odds.high, share.normal);
+    EXPECT_TRUE(std::isnan(FrostOdds(springs, zero - 2.2).band(NAN).low));
 }
 
 TEST(FrostYears, TableOfOddsFollowsTheFit) {

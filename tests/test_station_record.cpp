@@ -83,6 +83,7 @@ TEST_F(Station, Days) {
 TEST_F(Station, Readings) {
     EXPECT_TRUE(holds(refusal("date,low_degF\n2014-04-08,-9999\n"),
                       "row 1 below the header: low_degF = -9999 is no air temperature"));
+    EXPECT_TRUE(holds(refusal("date,low_degF\n2014-04-08,-99\n"), "-99 is no air temperature"));
     EXPECT_TRUE(
         holds(refusal("date,low_degF\n2014-04-08,cold\n"), "\"cold\" is not a number; leave it empty"));
     EXPECT_TRUE(holds(refusal("date;low_degC\n2014-04-08;1,5\n"), "\"1,5\" is not a number"));
@@ -120,8 +121,22 @@ TEST_F(Station, RecordInTheOtherUnitIsRefused) {
     // Springs alone.
     EXPECT_TRUE(holds(refusal(year_of("degF", {0, 4, 9}, 3)), "looks like degC"));
     EXPECT_TRUE(holds(refusal(year_of("degC", {32, 39, 48}, 3)), "looks like degF"));
+    EXPECT_TRUE(holds(refusal(year_of("degF", {-3, -2, 2, 6, 11, 15})), "looks like degC"));  // till June
+    EXPECT_TRUE(holds(refusal(year_of("degF", {12, 15}, 6)), "is 15; that looks like degC"));  // June and July
     EXPECT_EQ(read(year_of("degF", {25, 33, 41}, 3)).days.size(), 3U * 28);
+    EXPECT_EQ(read(year_of("degF", {5, 9})).days.size(), 2U * 28);  // a cold January and February
     EXPECT_EQ(read(year_of("degC", {-4, 1, 5}, 3)).days.size(), 3U * 28);
+}
+
+TEST_F(Station, AYearInTheOtherUnitIsRefused) {
+    const std::string fahrenheit = year_of("degF", {22, 25, 32, 40, 49, 57, 62, 60, 53, 42, 35, 26});
+    std::string mixed = fahrenheit;
+    const std::string celsius = year_of("degF", {-5, -4, 0, 4, 9, 14, 17, 16, 12, 6, 2, -3});
+    mixed += celsius.substr(celsius.find('\n') + 1);
+    const auto second = mixed.find("2014-01-01", mixed.find("2014-12-28"));
+    for (auto at = mixed.find("2014", second); at != std::string::npos; at = mixed.find("2014", at + 1))
+        mixed[at + 3] = '5';
+    EXPECT_TRUE(holds(refusal(mixed), "in the warmest month of 2015 the mean of low_degF is 17"));
 }
 
 TEST(MonthAndDay, AreReadFromText) {

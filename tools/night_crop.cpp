@@ -168,8 +168,41 @@ void record_station(const Site& site, const StationOutlook& station, PartRecord&
     record.figures.push_back({"station_counted_low_share", share.band.low, {}});
     record.figures.push_back({"station_counted_high_share", share.band.high, {}});
     record.figures.push_back({"station_normal_share", share.normal, {}});
+    record.figures.push_back({"station_normal_low_share", share.normal_band.low, {}});
+    record.figures.push_back({"station_normal_high_share", share.normal_band.high, {}});
     record.figures.push_back({"station_extreme_value_share", share.lowest, {}});
     record.figures.push_back({"crop_life_years", static_cast<double>(site.crop.life_years), {}});
+}
+
+/// What `figure` makes of each cell's offset from the thermometer.
+template <class Figure>
+Field<float> from_offsets(const Field<float>& offset, float at_station, Figure figure) {
+    Field<float> result = offset.clone();
+    for (float& value : result.all())
+        value = static_cast<float>(figure(static_cast<double>(value - at_station)));
+    return result;
+}
+
+/// Shares of damaging springs at each field's median place, with their band, and the risk over the crop's life.
+void add_field_shares(SiteRun& run, const FrostOdds& odds, const Field<float>& offset, float at_station) {
+    const Field<float> shift = from_offsets(offset, at_station, [](double k) { return k; });
+    for (std::size_t i = 0; i < run.fields.size(); ++i) {
+        const double median =
+            zonal_figures(run.dem.ground.grid, shift, {run.fields[i].cells, run.fields[i].share}).median;
+        const double share = odds.share(median);
+        const ShareBand band = odds.band(median);
+        auto& figures = run.summary.fields[i].figures;
+        figures.push_back({"damaging_springs_share", share,
+                           "Share of springs with damaging frost, at the field's median place"});
+        figures.push_back({"damaging_springs_low_share", band.low,
+                           "Low end of its 95 % interval, from the length of the record alone"});
+        figures.push_back({"damaging_springs_high_share", band.high,
+                           "High end of its 95 % interval, from the length of the record alone"});
+        figures.push_back(
+            {"risk_over_life_share", risk_over(share, run.site.crop.life_years),
+             fmt::format("Chance of at least one damaging spring in {} years, at the field's median place",
+                         run.site.crop.life_years)});
+    }
 }
 
 void write_years(SiteRun& run, const StationOutlook& station, const Field<float>& offset,
@@ -179,29 +212,23 @@ void write_years(SiteRun& run, const StationOutlook& station, const Field<float>
     const float at_station = station.cell ? offset[*station.cell] : 0.0F;
     record.figures.push_back({"station_offset_k", static_cast<double>(at_station), {}});
     const FrostOdds odds(station.springs, station.threshold_k, run.site.station.clear_share);
-    Field<float> share = offset.clone();
-    for (float& value : share.all())
-        value = static_cast<float>(odds.share(static_cast<double>(value - at_station)));
-    for (std::size_t i = 0; i < run.fields.size(); ++i) {
-        const double median =
-            zonal_figures(run.dem.ground.grid, share, {run.fields[i].cells, run.fields[i].share}).median;
-        auto& figures = run.summary.fields[i].figures;
-        figures.push_back({"damaging_springs_share", median,
-                           "Share of springs with damaging frost, at the field's median place"});
-        figures.push_back(
-            {"risk_over_life_share", risk_over(median, run.site.crop.life_years),
-             fmt::format("Chance of at least one damaging spring in {} years, at the field's median place",
-                         run.site.crop.life_years)});
-    }
-    for (float& value : share.all()) value = static_cast<float>(years_between(static_cast<double>(value)));
-    finish_raster(
-        run, std::move(share),
-        {"loss_years",
-         fmt::format(
-             "One spring in so many has a night in the tender days that kills at least {:.0f} % of the "
-             "flowers; no value where rarer than one in {:.0f}",
-             100 * run.site.crop.damaging_share, rarest_years),
-         "year"});
+    add_field_shares(run, odds, offset, at_station);
+    const auto years = [&](auto share, const char* name, std::string meaning) {
+        finish_raster(run,
+                      from_offsets(offset, at_station, [&](double k) { return years_between(share(k)); }),
+                      {name, std::move(meaning), "year"});
+    };
+    years([&](double k) { return odds.share(k); }, "loss_years",
+          fmt::format("One spring in so many has a night in the tender days that kills at least {:.0f} % of the "
+                      "flowers; no value where rarer than one in {:.0f}",
+                      100 * run.site.crop.damaging_share, rarest_years));
+    years([&](double k) { return odds.band(k).high; }, "loss_years_low",
+          "Low end of the 95 % interval of loss_years, from the length of the record alone: as often as that it "
+          "may be");
+    years([&](double k) { return odds.band(k).low; }, "loss_years_high",
+          fmt::format("High end of the 95 % interval of loss_years, from the length of the record alone; no value "
+                      "where it is beyond {:.0f}",
+                      rarest_years));
 }
 
 }  // namespace

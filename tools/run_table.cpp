@@ -91,6 +91,8 @@ std::vector<FieldColumn> crop_columns() {
         {"at\nleast, {}", share, figure("flowers_lost_least_share")},
         {"at\nmost, {}", share, figure("flowers_lost_most_share")},
         {"damaging\nsprings, {}", share, figure("damaging_springs_share")},
+        {"from,\n{}", share, figure("damaging_springs_low_share")},
+        {"to,\n{}", share, figure("damaging_springs_high_share")},
         {"risk over\nits life, {}", share, figure("risk_over_life_share")},
     };
 }
@@ -144,8 +146,8 @@ std::string springs_text(const PartRecord& night, PeopleUnits units) {
     return fmt::format(
         "Damaging springs: with {} or less in the tender days; the thermometer itself had {:.0f} of {:.0f} "
         "(95 %: {} to "
-        "{};\nnormal distribution {}, extreme value distribution {}). Risk of at least one in {:.0f} "
-        "years.\n",
+        "{};\nnormal distribution {}, extreme value distribution {}). From, to: 95 % by the length of the record "
+        "alone. Risk of\nat least one in {:.0f} years.\n",
         people_text(figure_of(night, "damaging_at_c") + 273.15, temperature, units),
         figure_of(night, "station_damaging_springs"), springs,
         people_text(figure_of(night, "station_counted_low_share"), share, units),
