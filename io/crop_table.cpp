@@ -27,7 +27,9 @@ namespace {
 
 /// Keys of a crop and of a stage. Properties of the crop for other parts of a run are further keys here.
 constexpr std::array<std::string_view, 2> crop_keys{"name", "stage"};
-constexpr std::array<std::string_view, 6> stage_keys{"name", "t10", "t90", "critical", "t10_range", "source"};
+constexpr std::array<std::string_view, 9> stage_keys{"name",      "t10",   "t90",         "t50",   "critical",
+                                                     "t10_range", "basis", "from_memory", "source"};
+constexpr std::array<std::string_view, 2> bases{"kill trials", "extension practice"};
 
 void check_keys(const toml::table& table, std::span<const std::string_view> known) {
     for (const auto& [key, node] : table) {
@@ -81,16 +83,61 @@ Range range_of(const toml::node& node, std::string_view key) {
     return range;
 }
 
-/// Figures are printed to the whole °F, so each may be half of one off.
+/// Figures are printed to the whole °F, so each may be half of one off; one from memory a whole one (a
+/// choice).
 constexpr double rounding_k = 0.5 / 1.8;
+constexpr double memory_k = 1 / 1.8;
 
-void set_disagreement(const toml::table& table, KillCurve& curve) {
-    curve.colder = curve.warmer = rounding_k;
+void set_disagreement(const toml::table& table, CropStage& stage) {
+    KillCurve& curve = stage.curve;
+    const double least = stage.from_memory ? memory_k : rounding_k;
+    curve.colder = curve.warmer = least;
     const toml::node* node = table.get("t10_range");
     if (node == nullptr) return;
     const Range range = range_of(*node, "t10_range");
-    curve.colder = std::max(rounding_k, curve.t10 - range.colder);
-    curve.warmer = std::max(rounding_k, range.warmer - curve.t10);
+    curve.colder = std::max(least, curve.t10 - range.colder);
+    curve.warmer = std::max(least, range.warmer - curve.t10);
+}
+
+/// What the figures rest on; where a person's own table doesn't tell, by what it gives.
+void set_basis(const toml::table& table, CropStage& stage) {
+    stage.basis = bases[table.contains("critical") ? 1 : 0];
+    if (const toml::node* node = table.get("basis")) {
+        stage.basis = node->value_or(std::string());
+        if (std::find(bases.begin(), bases.end(), stage.basis) == bases.end())
+            refuse(*node, fmt::format(R"(basis must be "{}")", fmt::join(bases, R"(" or ")")));
+    }
+    if (const toml::node* node = table.get("from_memory")) {
+        if (!node->is_boolean()) refuse(*node, "from_memory must be true or false");
+        stage.from_memory = node->value_or(false);
+    }
+}
+
+/// From t10 and t90, t10 alone, t50 alone or critical alone.
+KillCurve curve_of(const toml::table& table, const std::string& name) {
+    const toml::node* t10 = table.get("t10");
+    const toml::node* t90 = table.get("t90");
+    const toml::node* t50 = table.get("t50");
+    const toml::node* critical = table.get("critical");
+    const int ways = (t10 != nullptr ? 1 : 0) + (t50 != nullptr ? 1 : 0) + (critical != nullptr ? 1 : 0);
+    if (ways != 1 || (t90 != nullptr && t10 == nullptr))
+        refuse(table,
+               fmt::format("stage \"{}\" must give t10 and t90, or t50 alone, or critical alone", name));
+    KillCurve curve;
+    if (critical != nullptr) {
+        const Range range = range_of(*critical, "critical");
+        curve.t10 = range.warmer;
+        curve.t90 = range.colder - supposed_width_k;
+    } else if (t50 != nullptr) {
+        curve.t10 = temperature_of(*t50, "t50") + supposed_width_k / 2;
+        curve.t90 = curve.t10 - supposed_width_k;
+    } else {
+        curve.t10 = temperature_of(*t10, "t10");
+        curve.t90 = t90 != nullptr ? temperature_of(*t90, "t90") : curve.t10 - supposed_width_k;
+    }
+    if (!(curve.t90 < curve.t10))
+        refuse(table, fmt::format("stage \"{}\": t90, which kills 90 %, must be colder than t10", name));
+    return curve;
 }
 
 CropStage stage_of(const toml::table& table) {
@@ -98,24 +145,10 @@ CropStage stage_of(const toml::table& table) {
     CropStage stage;
     stage.name = text_of(table, "name", "full bloom");
     stage.source = text_of(table, "source", "who published it");
-    const toml::node* t10 = table.get("t10");
-    const toml::node* t90 = table.get("t90");
-    const toml::node* critical = table.get("critical");
-    if ((t10 == nullptr) == (critical == nullptr) || (critical != nullptr && t90 != nullptr))
-        refuse(table, fmt::format("stage \"{}\" must give t10 and t90, or critical alone", stage.name));
-    stage.supposed_width = t90 == nullptr;
-    if (critical != nullptr) {
-        const Range range = range_of(*critical, "critical");
-        stage.curve.t10 = range.warmer;
-        stage.curve.t90 = range.colder - supposed_width_k;
-    } else {
-        stage.curve.t10 = temperature_of(*t10, "t10");
-        stage.curve.t90 = t90 != nullptr ? temperature_of(*t90, "t90") : stage.curve.t10 - supposed_width_k;
-    }
-    if (!(stage.curve.t90 < stage.curve.t10))
-        refuse(table,
-               fmt::format("stage \"{}\": t90, which kills 90 %, must be colder than t10", stage.name));
-    set_disagreement(table, stage.curve);
+    stage.supposed_width = !table.contains("t90");
+    stage.curve = curve_of(table, stage.name);
+    set_basis(table, stage);
+    set_disagreement(table, stage);
     return stage;
 }
 

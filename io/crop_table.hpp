@@ -14,13 +14,16 @@
 namespace lielow {
 
 /// Where no second temperature is published, 90 % are taken to die this much below the coldest published
-/// figure: the width at full bloom of apple, peach and sweet cherry, 3 °F. A choice of this program.
+/// figure (where that of half of them is, half as much below it, and 10 % half as much above): the width at
+/// full bloom of apple, peach and sweet cherry, 3 °F. A choice of this program.
 inline constexpr double supposed_width_k = 3.0 / 1.8;
 
 struct CropStage {
     std::string name;             ///< "full bloom"
     KillCurve curve;              ///< K
-    bool supposed_width = false;  ///< t90 isn't published but supposed
+    bool supposed_width = false;  ///< t10 and t90 aren't both published: the width is supposed
+    std::string basis;            ///< "kill trials" or "extension practice"
+    bool from_memory = false;     ///< not read again in its source
     std::string source;           ///< who published the figures
 };
 

@@ -154,7 +154,8 @@ void check_readings(const CsvTable& table, const Columns& columns, const std::ve
     }
 }
 
-/// Mean low of the warmest calendar month that the days know, which that is (0 for none), and how many they know.
+/// Mean low of the warmest calendar month that the days know, which that is (0 for none), and how many they
+/// know.
 struct WarmestMonth {
     double mean_k = 0;
     int month = 0;
@@ -184,9 +185,9 @@ WarmestMonth warmest_month(std::span<const StationDay> days) {
     return warmest;
 }
 
-/// Where fruit grows, the mean low of the warmest month lies below 35 °C, and above freezing when it is a month of
-/// summer (a low of 15 in July is °C): one from May to September, or the warmest of more than half a year. March or
-/// April alone may be colder, but not by 20 °F; of a few months of winter nothing can be told.
+/// Where fruit grows, the mean low of the warmest month lies below 35 °C, and above freezing when it is a
+/// month of summer (a low of 15 in July is °C): one from May to September, or the warmest of more than half a
+/// year. March or April alone may be colder, but not by 20 °F; of a few months of winter nothing can be told.
 void check_unit(const CsvTable& table, const Column& low, std::span<const StationDay> days,
                 const std::string& when) {
     const WarmestMonth warmest = warmest_month(days);
@@ -198,10 +199,10 @@ void check_unit(const CsvTable& table, const Column& low, std::span<const Statio
     const double too_cold = summer ? freezing : winter ? 0.0 : freezing - 20 / 1.8;
     const double reading = (warmest.mean_k - low.kelvin_at_zero) / low.kelvin_per_degree;
     const auto refuse = [&](std::string_view other) {
-        throw InputError(
-            fmt::format("{}: in the warmest month{} the mean of {} is {:.0f}; that looks like {}: write all of the "
-                        "record in the unit that the header names",
-                        table.file, when, table.columns[low.at], reading, other));
+        throw InputError(fmt::format(
+            "{}: in the warmest month{} the mean of {} is {:.0f}; that looks like {}: write all of the "
+            "record in the unit that the header names",
+            table.file, when, table.columns[low.at], reading, other));
     };
     if (warmest.mean_k < too_cold && low.kelvin_per_degree < 0.9) refuse("degC");
     if (warmest.mean_k > freezing + 35 && low.kelvin_per_degree > 0.9) refuse("degF");

@@ -24,7 +24,8 @@ struct StationRecord {
 /// unit may also stand apart or in brackets, "low (°F)". Further columns are left alone; an empty cell is a
 /// missing reading. Throws InputError in one line: no such file, empty, a column or its unit missing, a date
 /// that is none, out of order or twice there, a temperature no fruit country has, a high below its low, no
-/// low at all, and lows that are plainly, in the whole record or one of its years, in the other unit than the header says.
+/// low at all, and lows that are plainly, in the whole record or one of its years, in the other unit than the
+/// header says.
 StationRecord read_station_record(const std::filesystem::path& file);
 
 /// "04-12" as month and day. Throws InputError without the key's name.

@@ -49,11 +49,12 @@ struct ShareBand {
 /// interval (Wilson 1927, J. Am. Stat. Assoc. 22, 209-212), without correction for continuity.
 ShareBand wilson_band(int hits, int years);
 
-/// Where the true share of years at or below `value` lies with 95 % confidence, when `fit` is of `years` independent values
-/// of a normal distribution: Φ(z ± 1.96 √(1/n + z²/(2(n − 1)))) with z = (value − mean)/deviation, which solves the
-/// approximate tolerance factor of the handbooks (Natrella 1963, Experimental Statistics, NBS Handbook 91; NIST/SEMATECH
-/// e-Handbook 7.2.6.3) for the share. Against the noncentral t distribution it is off by 0.009 at most for 5 years and by
-/// 0.005 for 10. Values all alike: Wilson's interval of all or none.
+/// Where the true share of years at or below `value` lies with 95 % confidence, when `fit` is of `years`
+/// independent values of a normal distribution: Φ(z ± 1.96 √(1/n + z²/(2(n − 1)))) with z = (value −
+/// mean)/deviation, which solves the approximate tolerance factor of the handbooks (Natrella 1963,
+/// Experimental Statistics, NBS Handbook 91; NIST/SEMATECH e-Handbook 7.2.6.3) for the share. Against the
+/// noncentral t distribution it is off by 0.009 at most for 5 years and by 0.005 for 10. Values all alike:
+/// Wilson's interval of all or none.
 ShareBand normal_band(const NormalFit& fit, int years, double value);
 
 /// Chance of at least one such year in `years`, when each has it with `share`, one independent of the next.

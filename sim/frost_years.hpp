@@ -82,12 +82,12 @@ std::vector<double> spring_lows(const Springs& springs, double offset_k);
 /// Share of springs with damaging frost: a low at or below `threshold_k`.
 struct FrostShare {
     int springs = 0;
-    int damaging = 0;    ///< counted
-    double counted = 0;  ///< damaging / springs; with `clear_share` < 1 a mean of two counts
-    ShareBand band;      ///< 95 % of `counted`
-    double normal = 0;   ///< normal distribution of the springs' lows: what maps show
+    int damaging = 0;       ///< counted
+    double counted = 0;     ///< damaging / springs; with `clear_share` < 1 a mean of two counts
+    ShareBand band;         ///< 95 % of `counted`
+    double normal = 0;      ///< normal distribution of the springs' lows: what maps show
     ShareBand normal_band;  ///< 95 % of `normal`, from the length of the record alone
-    double lowest = 0;   ///< generalized extreme value distribution, to see what the choice matters
+    double lowest = 0;      ///< generalized extreme value distribution, to see what the choice matters
 };
 
 /// `clear_share` f counts only where the nights couldn't be ranked. Throws InputError for fewer than
@@ -97,7 +97,8 @@ FrostShare frost_share(const Springs& springs, double threshold_k, double offset
 /// P = f · P(clear and calm, shifted) + (1 − f) · P(other).
 double mixed_share(double f, double shifted, double other);
 
-/// `FrostShare::normal` and its band for any offset, from a table of 0.1 K steps, linear between, held beyond ±25 K.
+/// `FrostShare::normal` and its band for any offset, from a table of 0.1 K steps, linear between, held beyond
+/// ±25 K.
 class FrostOdds {
   public:
     FrostOdds(const Springs& springs, double threshold_k, double clear_share = 1);

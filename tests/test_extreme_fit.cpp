@@ -111,9 +111,10 @@ TEST(Wilson, PublishedIntervals) {
     EXPECT_EQ(wilson_band(7, 7).high, 1.0);
 }
 
-// The tolerance factor is the k for which a band's end is the wanted share. NIST/SEMATECH e-Handbook 7.2.6.3 (from
-// memory) works n = 43, share 0.90, confidence 0.99: 1.8752 by this approximation, 1.8740 exactly. Turned round here with
-// its own quantile: Φ(1.8752 − 2.3263 √(1/43 + 1.8752²/84)) = 0.9000, which fixes the half width's formula.
+// The tolerance factor is the k for which a band's end is the wanted share. NIST/SEMATECH e-Handbook 7.2.6.3
+// (from memory) works n = 43, share 0.90, confidence 0.99: 1.8752 by this approximation, 1.8740 exactly.
+// Turned round here with its own quantile: Φ(1.8752 − 2.3263 √(1/43 + 1.8752²/84)) = 0.9000, which fixes the
+// half width's formula.
 TEST(NormalBand, WidthIsThatOfTheHandbooksToleranceFactor) {
     const NormalFit fit{5, 2};
     const auto half = [&](double z, int n) {

@@ -56,8 +56,8 @@ TEST(FrostYears, MixesClearAndOtherNights) {
     EXPECT_DOUBLE_EQ(frost_share(springs, zero - 2.2, -1.0, 0.0).counted, 0.4);
 }
 
-/// Resampling the springs (bootstrap, Efron 1979) knows nothing of the band's formula: the middle 95 % of 4000 shares.
-/// On a hundred springs, because its percentiles are known to be too narrow on few.
+/// Resampling the springs (bootstrap, Efron 1979) knows nothing of the band's formula: the middle 95 % of
+/// 4000 shares. On a hundred springs, because its percentiles are known to be too narrow on few.
 TEST(FrostYears, BandOfTheMapAgainstABootstrap) {
     std::mt19937_64 engine(7);
     std::vector<StationDay> days;
@@ -78,8 +78,8 @@ TEST(FrostYears, BandOfTheMapAgainstABootstrap) {
         const ShareBand band = FrostOdds(springs, zero - 2.2).band(offset);
         EXPECT_NEAR(band.low, shares[100], 0.02) << offset;
         EXPECT_NEAR(band.high, shares[3899], 0.02) << offset;
-        std::printf("offset %.0f: band %.3f %.3f, bootstrap %.3f %.3f\n", offset, band.low, band.high, shares[100],
-                    shares[3899]);
+        std::printf("offset %.0f: band %.3f %.3f, bootstrap %.3f %.3f\n", offset, band.low, band.high,
+                    shares[100], shares[3899]);
     }
 }
 

@@ -122,7 +122,8 @@ TEST_F(Station, RecordInTheOtherUnitIsRefused) {
     EXPECT_TRUE(holds(refusal(year_of("degF", {0, 4, 9}, 3)), "looks like degC"));
     EXPECT_TRUE(holds(refusal(year_of("degC", {32, 39, 48}, 3)), "looks like degF"));
     EXPECT_TRUE(holds(refusal(year_of("degF", {-3, -2, 2, 6, 11, 15})), "looks like degC"));  // till June
-    EXPECT_TRUE(holds(refusal(year_of("degF", {12, 15}, 6)), "is 15; that looks like degC"));  // June and July
+    EXPECT_TRUE(
+        holds(refusal(year_of("degF", {12, 15}, 6)), "is 15; that looks like degC"));  // June and July
     EXPECT_EQ(read(year_of("degF", {25, 33, 41}, 3)).days.size(), 3U * 28);
     EXPECT_EQ(read(year_of("degF", {5, 9})).days.size(), 2U * 28);  // a cold January and February
     EXPECT_EQ(read(year_of("degC", {-4, 1, 5}, 3)).days.size(), 3U * 28);

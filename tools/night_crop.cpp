@@ -183,7 +183,8 @@ Field<float> from_offsets(const Field<float>& offset, float at_station, Figure f
     return result;
 }
 
-/// Shares of damaging springs at each field's median place, with their band, and the risk over the crop's life.
+/// Shares of damaging springs at each field's median place, with their band, and the risk over the crop's
+/// life.
 void add_field_shares(SiteRun& run, const FrostOdds& odds, const Field<float>& offset, float at_station) {
     const Field<float> shift = from_offsets(offset, at_station, [](double k) { return k; });
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
@@ -219,16 +220,33 @@ void write_years(SiteRun& run, const StationOutlook& station, const Field<float>
                       {name, std::move(meaning), "year"});
     };
     years([&](double k) { return odds.share(k); }, "loss_years",
-          fmt::format("One spring in so many has a night in the tender days that kills at least {:.0f} % of the "
-                      "flowers; no value where rarer than one in {:.0f}",
-                      100 * run.site.crop.damaging_share, rarest_years));
+          fmt::format(
+              "One spring in so many has a night in the tender days that kills at least {:.0f} % of the "
+              "flowers; no value where rarer than one in {:.0f}",
+              100 * run.site.crop.damaging_share, rarest_years));
     years([&](double k) { return odds.band(k).high; }, "loss_years_low",
-          "Low end of the 95 % interval of loss_years, from the length of the record alone: as often as that it "
+          "Low end of the 95 % interval of loss_years, from the length of the record alone: as often as that "
+          "it "
           "may be");
     years([&](double k) { return odds.band(k).low; }, "loss_years_high",
-          fmt::format("High end of the 95 % interval of loss_years, from the length of the record alone; no value "
-                      "where it is beyond {:.0f}",
-                      rarest_years));
+          fmt::format(
+              "High end of the 95 % interval of loss_years, from the length of the record alone; no value "
+              "where it is beyond {:.0f}",
+              rarest_years));
+}
+
+/// How sure the table is of its figures.
+void note_figures(const CropOutlook& crop, std::vector<std::string>& notes) {
+    if (crop.stage.supposed_width)
+        notes.push_back(fmt::format(
+            "{} at {}: only one temperature is published ({}), not how the loss grows with the cold; that "
+            "is supposed, not measured",
+            crop.kind, crop.stage.name, crop.stage.basis));
+    if (crop.stage.from_memory)
+        notes.push_back(fmt::format(
+            "{} at {}: the critical temperatures stand in the table from memory; look them up before you "
+            "decide by them ({})",
+            crop.kind, crop.stage.name, crop.stage.source));
 }
 
 }  // namespace
@@ -249,11 +267,7 @@ std::optional<CropOutlook> read_site_crop(const Site& site, const Dem& dem, std:
     } catch (const InputError& error) {
         refuse(site, error.what());
     }
-    if (crop.stage.supposed_width)
-        notes.push_back(
-            fmt::format("{} at {}: only the temperature at which damage begins is published; the loss at "
-                        "colder temperatures is supposed, not measured",
-                        crop.kind, crop.stage.name));
+    note_figures(crop, notes);
     if (site.station.record) crop.station = read_station(site, dem, crop.stage, notes);
     return crop;
 }
@@ -261,9 +275,10 @@ std::optional<CropOutlook> read_site_crop(const Site& site, const Dem& dem, std:
 std::string crop_text(const CropOutlook& crop, PeopleUnits units) {
     const auto degrees = [&](double k) { return people_text(k, PeopleQuantity::temperature, units); };
     const KillCurve& curve = crop.stage.curve;
-    std::string text = fmt::format("Crop: {} at {}: 10 % of the flowers die at {}, 90 % at {}{} ({}).\n",
-                                   crop.kind, crop.stage.name, degrees(curve.t10), degrees(curve.t90),
-                                   crop.stage.supposed_width ? " (supposed)" : "", crop.stage.source);
+    std::string text =
+        fmt::format("Crop: {} at {}: 10 % of the flowers die at {}, 90 % at {}{} ({}: {}).\n", crop.kind,
+                    crop.stage.name, degrees(curve.t10), degrees(curve.t90),
+                    crop.stage.supposed_width ? " (supposed)" : "", crop.stage.basis, crop.stage.source);
     if (crop.station) {
         text += fmt::format("Station: {} springs on record, at {}; damaging at or below {}.\n",
                             crop.station->springs.springs.size(), crop.station->place,
@@ -279,6 +294,8 @@ void write_crop_rasters(SiteRun& run, const CropOutlook& crop, const NightSetup&
     record.words.emplace_back("crop", crop.kind);
     record.words.emplace_back("crop_stage", crop.stage.name);
     record.words.emplace_back("crop_source", crop.stage.source);
+    record.words.emplace_back("crop_basis", crop.stage.basis);
+    record.words.emplace_back("crop_figures_from_memory", crop.stage.from_memory ? "yes" : "no");
     record.words.emplace_back("crop_width", crop.stage.supposed_width ? "supposed" : "published");
     record.figures.push_back({"crop_kills_10_percent_c", t10_c, {}});
     record.figures.push_back({"crop_kills_90_percent_c", crop.stage.curve.t90 - kelvin_zero_c, {}});

@@ -146,7 +146,8 @@ std::string springs_text(const PartRecord& night, PeopleUnits units) {
     return fmt::format(
         "Damaging springs: with {} or less in the tender days; the thermometer itself had {:.0f} of {:.0f} "
         "(95 %: {} to "
-        "{};\nnormal distribution {}, extreme value distribution {}). From, to: 95 % by the length of the record "
+        "{};\nnormal distribution {}, extreme value distribution {}). From, to: 95 % by the length of the "
+        "record "
         "alone. Risk of\nat least one in {:.0f} years.\n",
         people_text(figure_of(night, "damaging_at_c") + 273.15, temperature, units),
         figure_of(night, "station_damaging_springs"), springs,
@@ -161,13 +162,13 @@ std::string crop_text(const Summary& summary, PeopleUnits units) {
     const PartRecord* night = part_of(summary, "night");
     if (night == nullptr || word_of(*night, "crop") == "-") return {};
     std::string text = fmt::format(
-        "{} at {}: half an hour at {} kills 10 % of the flowers, at {} 90 % ({}).\n"
+        "{} at {}: half an hour at {} kills 10 % of the flowers, at {} 90 % ({}, {}).\n"
         "Frost: time below the first of these. At least, at most: by the colder and the warmer of what is "
         "published.\n",
         word_of(*night, "crop"), word_of(*night, "crop_stage"),
         people_text(figure_of(*night, "crop_kills_10_percent_c") + 273.15, temperature, units),
         people_text(figure_of(*night, "crop_kills_90_percent_c") + 273.15, temperature, units),
-        word_of(*night, "crop_width"));
+        word_of(*night, "crop_width"), word_of(*night, "crop_basis"));
     return text + springs_text(*night, units) + "\n" + fields_text(summary.fields, crop_columns(), units) +
            "\n";
 }

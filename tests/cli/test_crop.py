@@ -65,7 +65,8 @@ class Crop(Cli):
         self.assertLess(numpy.abs(loss - curve(low)).mean(), 0.02)
         self.assertIn("apple at full bloom: half an hour at 28.0 °F kills 10 % of the flowers, at 25.0 °F 90 %", text)
         self.assertFalse((self.folder / "out/rasters/loss_years.tif").exists())
-        self.assertEqual(part["crop_width"], "published")
+        self.assertEqual((part["crop_width"], part["crop_basis"]), ("published", "kill trials"))
+        self.assertEqual(part["crop_figures_from_memory"], "no")
         field = summary["fields"][0]
         self.assertAlmostEqual(field["flowers_lost_share"], float(loss.mean()), 4)
         self.assertLess(field["flowers_lost_least_share"], field["flowers_lost_share"])
@@ -86,6 +87,17 @@ class Crop(Cli):
         told = ~numpy.isnan(years)
         numpy.testing.assert_allclose(1 / years[told], share[told], atol=3e-4)
         self.assertAlmostEqual(1 / years[row, col], fit.cdf(28), 4)
+        # The band: NIST/SEMATECH e-Handbook 7.2.6.3, its approximation solved for the share.
+        z = (28 - shift - fit.mean) / fit.stdev
+        half = 1.959964 * numpy.sqrt(1 / len(LOWS) + z**2 / (2 * (len(LOWS) - 1)))
+        phi = numpy.vectorize(statistics.NormalDist().cdf)
+        for name, expected in (("loss_years_low", phi(z + half)), ("loss_years_high", phi(z - half))):
+            end, unit = self.raster(name)
+            self.assertEqual(unit, "year")
+            self.assertTrue((numpy.isnan(end) == (expected < 0.01))[numpy.abs(expected - 0.01) > 1e-3].all(), name)
+            told = ~numpy.isnan(end)
+            self.assertTrue(told.any(), name)
+            numpy.testing.assert_allclose(1 / end[told], expected[told], atol=1e-3, err_msg=name)
         part = summary["parts"]["night"]
         self.assertEqual((part["station_springs"], part["station_damaging_springs"]), (12, 3))
         self.assertIn("the thermometer itself had 3 of 12", text)
@@ -93,6 +105,9 @@ class Crop(Cli):
         median = summary["fields"][0]["damaging_springs_share"]
         self.assertAlmostEqual(median, float(numpy.median(share)), 3)
         self.assertAlmostEqual(summary["fields"][0]["risk_over_life_share"], 1 - (1 - median) ** 20, 6)
+        at_median = numpy.abs(share - median).argmin()
+        self.assertAlmostEqual(summary["fields"][0]["damaging_springs_low_share"], phi(z - half).flat[at_median], 2)
+        self.assertAlmostEqual(summary["fields"][0]["damaging_springs_high_share"], phi(z + half).flat[at_median], 2)
         sites = ogr.Open(str(self.folder / "out/sites.gpkg"))  # must outlive what is taken from it
         columns = sites.GetLayerByName("fields").GetLayerDefn()
         names = {columns.GetFieldDefn(i).GetName() for i in range(columns.GetFieldCount())}
@@ -104,12 +119,25 @@ class Crop(Cli):
         self.write_site(COLD + CROP + TENDER + STATION + 'place = "0, 0"\n')
         result = self.lielow("check", "farm.toml")
         self.assertEqual(result.returncode, 0, result.stderr)
-        self.assertRegex(result.stdout, r"Crop: apple at full bloom: 10 % .+ at 28.0 °F, 90 % at 25.0 °F \(Penn State")
+        self.assertRegex(result.stdout, r"Crop: apple at full bloom: 10 % .+ at 28.0 °F, 90 % at 25.0 °F \(kill trials: Penn State")
         self.assertIn("Station: 6 springs on record, at the reference spot; damaging at or below 28.0 °F.",
                       result.stdout)
         self.assertIn("too many of their days are missing: 2003", result.stdout)
         self.assertIn("only 6 whole springs", result.stdout)
         self.assertIn("the DEM has no ground at station.place (0, 0)", result.stdout)
+
+    def test_figures_from_memory_and_practice_are_told(self):
+        for kind, stage, words in (
+            ("grape", "bud burst", ["only one temperature is published (kill trials)", "from memory", "Gardea 1987"]),
+            ("blackberry", "full bloom", ["extension practice", "from memory"]),
+            ("highbush blueberry", "full bloom", ["only one temperature is published (extension practice)"]),
+        ):
+            self.write_site(COLD + f'[crop]\nkind = "{kind}"\nstage = "{stage}"\n')
+            result = self.lielow("check", "farm.toml")
+            self.assertEqual(result.returncode, 0, result.stderr)
+            for word in words:
+                self.assertIn(word, result.stdout)
+            self.assertEqual("from memory" in result.stdout, "from memory" in words)
 
     def test_what_is_refused(self):
         (self.folder / "lows.csv").write_text(record(LOWS[:4]))
