@@ -177,16 +177,6 @@ Real StackSolver<Real>::isotherm_height(int sheet, std::int32_t row, std::int32_
 }
 
 template <class Real>
-double StackSolver<Real>::edge_flux(const SheetArray<Real>& flux, int k, std::int32_t row, std::int32_t col,
-                                    std::int32_t cell_row, std::int32_t cell_col,
-                                    bool leaves_when_positive) const {
-    const Real q = flux.row(row, k)[col];
-    if (sweep_.order == SchemeOrder::first) return static_cast<double>(q);
-    const bool leaves = leaves_when_positive ? q > 0 : q < 0;
-    return static_cast<double>(leaves ? q * h_half_.row(cell_row, k)[cell_col] : q);
-}
-
-template <class Real>
 void StackSolver<Real>::count_edge_fluxes() {
     const std::int32_t rows = grid_.rows;
     const std::int32_t cols = grid_.cols;
@@ -194,12 +184,12 @@ void StackSolver<Real>::count_edge_fluxes() {
     for (int k = 0; k < sheets(); ++k) {
         double in = 0;
         for (std::int32_t j = 0; j < rows; ++j) {
-            in += (edge_flux(qx_, k, j, 0, j, 0, false) - edge_flux(qx_, k, j, cols, j, cols - 1, true)) *
-                  grid_.dy;
+            in +=
+                (static_cast<double>(qx_.row(j, k)[0]) - static_cast<double>(qx_.row(j, k)[cols])) * grid_.dy;
         }
         for (std::int32_t i = 0; i < cols; ++i) {
-            in += (edge_flux(qy_, k, 0, i, 0, i, false) - edge_flux(qy_, k, rows, i, rows - 1, i, true)) *
-                  grid_.dx;
+            in +=
+                (static_cast<double>(qy_.row(0, k)[i]) - static_cast<double>(qy_.row(rows, k)[i])) * grid_.dx;
         }
         volume_in_ += in * dt;
         buoyancy_in_ += in * dt * parameters_.buoyancy[static_cast<std::size_t>(k)];
@@ -302,6 +292,7 @@ void StackSolver<Real>::thickness_second(const Band& band) {
     stage(functions_.payable);
 #pragma omp single
     edges_.set_ghost_cells(h_half_, Real(1));
+    stage(functions_.pay);
     stage(functions_.update);
 #pragma omp single
     {
@@ -310,11 +301,9 @@ void StackSolver<Real>::thickness_second(const Band& band) {
         count_ghosts(h_new_, grid_, present_new_);
         edges_.fill_faces(h_new_, u_star_, v_star_);
         edges_.repeat_velocities(u_star_, v_star_);
+        edges_.repeat_faces(qx_, qy_);
         if (sweep_.exchange) edges_.repeat_cells(rise_);
     }
-    stage(functions_.star_fluxes);
-#pragma omp single
-    edges_.repeat_faces(qx_, qy_);
 }
 
 template <class Real>
@@ -359,8 +348,9 @@ void StackSolver<Real>::start_velocities(double dt) {
     s.present_new = present_.data() + SheetArray<Real>::rim;
     s.u_star = u_.row(0);
     s.v_star = v_.row(0);
-    s.dt_velocity = static_cast<Real>(0.5 * dt);
-    functions_.star_fluxes(s, 0, s.rows, nullptr);
+    s.h_half = h_.row(0);
+    s.dt = s.dt_velocity = static_cast<Real>(0.5 * dt);
+    functions_.fluxes(s, 0, s.rows, nullptr);
     edges_.repeat_faces(qx_, qy_);
     sweep_bands(nullptr);
     std::swap(u_, u_star_);

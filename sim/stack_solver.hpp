@@ -115,10 +115,6 @@ class StackSolver {
     void thickness_second(const Band& band);
     SweepRates<Real> sweep_bands(void (StackSolver::*thickness)(const Band&));
     void start_velocities(double dt);
-    /// Flux through a face of the edge as its giver, the cell inside, could pay it.
-    [[nodiscard]] double edge_flux(const SheetArray<Real>& flux, int k, std::int32_t row, std::int32_t col,
-                                   std::int32_t cell_row, std::int32_t cell_col,
-                                   bool leaves_when_positive) const;
     void count_edge_fluxes();
     /// Counts in what the ghost columns of `thickness` hold.
     static void count_ghosts(const SheetArray<Real>& thickness, const Grid& grid, std::vector<int>& present);
