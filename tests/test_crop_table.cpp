@@ -164,7 +164,7 @@ TEST_F(OwnTable, SaysWhatIsWrongWithIt) {
                       "basis must be \"kill trials\" or \"extension practice\""));
     EXPECT_TRUE(holds(refusal(crop_ + "t50 = \"28 degF\"\nfrom_memory = 1\n" + source_), "true or false"));
     EXPECT_TRUE(
-        holds(refusal(crop_ + "critcal = \"28 degF\"\n" + source_), "the nearest known one is critical"));
+        holds(refusal(crop_ + "criticale = \"28 degF\"\n" + source_), "the nearest known one is critical"));
     EXPECT_TRUE(
         holds(refusal(crop_ + "critical = [\"28 degF\", \"27 degF\"]\n" + source_), "colder end first"));
     EXPECT_TRUE(holds(refusal(crop_ + "critical = \"128 degF\"\n" + source_), "from -60 degC to 10 degC"));
