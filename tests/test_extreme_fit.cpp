@@ -171,6 +171,7 @@ TEST(NormalBand, HoldsTheTrueShareNineteenTimesInTwenty) {
             constexpr int records = 4000;
             for (int r = 0; r < records; ++r) {
                 std::vector<double> values;
+                values.reserve(static_cast<std::size_t>(n));
                 for (int i = 0; i < n; ++i) values.push_back(normal());
                 const ShareBand band = normal_band(fit_normal(values), n, at);
                 held += band.low <= normal_below(at) && normal_below(at) <= band.high ? 1 : 0;

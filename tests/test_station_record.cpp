@@ -113,6 +113,7 @@ std::string year_of(const std::string& unit, const std::vector<double>& months, 
 TEST_F(Station, RecordInTheOtherUnitIsRefused) {
     const std::vector<double> celsius{-5, -4, 0, 4, 9, 14, 17, 16, 12, 6, 2, -3};
     std::vector<double> fahrenheit;
+    fahrenheit.reserve(celsius.size());
     for (const double c : celsius) fahrenheit.push_back(1.8 * c + 32);
     EXPECT_EQ(read(year_of("degC", celsius)).days.size(), 12U * 28);
     EXPECT_EQ(read(year_of("degF", fahrenheit)).days.size(), 12U * 28);
