@@ -88,8 +88,7 @@ class Table {
             feature_ = feature.get();
             time_text_ = text_at(time_);
             const WeatherHour hour = read_hour();
-            if (!record.hours.empty() && !(hour.time_s > record.hours.back().time_s))
-                refuse("doesn't come after the record before it; put them in the order of time");
+            if (!record.hours.empty()) judge_order(record.hours.back().time_s, hour.time_s);
             record.hours.push_back(hour);
         }
         if (record.hours.empty()) throw InputError(fmt::format("{} holds no record", file_));
@@ -122,6 +121,11 @@ class Table {
                             name, name, unit));
         }
         return column;
+    }
+    void judge_order(double before_s, double time_s) const {
+        if (time_s == before_s) refuse("has the time of the record before it; leave one of them out");
+        if (time_s < before_s)
+            refuse("doesn't come after the record before it; put them in the order of time");
     }
     [[noreturn]] void refuse(const std::string& what) const {
         throw InputError(fmt::format("{}, record {} ({}): {}", file_, number_, time_text_, what));

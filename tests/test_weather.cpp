@@ -102,7 +102,9 @@ TEST_F(Weather, RefusesWhatCannotBe) {
     EXPECT_TRUE(holds(with("2026-04-18T19:00,40,30,0,-1,"), "wind speed = -1 mph can't be"));
     EXPECT_TRUE(holds(with("2026-04-18T19:00,40,30,0,1,400"), "wind direction = 400 deg can't be"));
     EXPECT_TRUE(holds(with("2026-04-18T19:00,40,30,0,,\n2026-04-18T19:00,40,30,0,,"),
-                      "record 2 (2026-04-18T19:00): doesn't come after"));
+                      "record 2 (2026-04-18T19:00): has the time of the record before it"));
+    EXPECT_TRUE(holds(with("2026-04-18T19:00,40,30,0,,\n2026-04-18T18:00,40,30,0,,"),
+                      "record 2 (2026-04-18T18:00): doesn't come after the record before it"));
 }
 
 TEST_F(Weather, RefusesHeadsThatSayTooLittle) {

@@ -69,6 +69,25 @@ void record_evening(const SiteRun& run, const NightSpan& span, const ReferenceSp
     record.figures.push_back({"reference_elevation_m", setup.reference_elevation_m, {}});
 }
 
+/// Where the loss comes from and what it is computed with.
+void record_loss(const NightLoss& loss, const NightSetup& setup, PartRecord& record) {
+    record.words.emplace_back("loss_from", loss.from);
+    if (setup.weather.empty()) record.figures.push_back({"cloud_share", setup.cloud, {}});
+    if (loss.rule == LossRule::constant) {
+        record.figures.push_back({"clear_sky_loss_w_m2", setup.heat_loss_w_m2, {}});
+        return;
+    }
+    record.words.emplace_back("loss_rule",
+                              "net longwave radiation by FAO-56 equation 39, the soil's share by its "
+                              "equation 46, dew and hoar frost by Bowen's ratio");
+    record.figures.push_back({"air_share", setup.air_share, {}});
+    if (setup.weather.empty()) {
+        record.figures.push_back({"dew_point_c", setup.dew_point_k - kelvin_zero_c, {}});
+    } else {
+        record.figures.push_back({"weather_records", static_cast<double>(setup.weather.size()), {}});
+    }
+}
+
 /// How much sky every cell sees goes into the setup, its least and its mean into the record.
 void look_at_sky(SiteRun& run, int directions, NightSetup& setup, PartRecord& record) {
     if (directions == 0) return;
@@ -248,7 +267,7 @@ void run_night_part(SiteRun& run) {
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
-    record.words.emplace_back("loss_from", loss.from);
+    record_loss(loss, setup, record);
     look_at_sky(run, loss.sky_directions, setup, record);
     record_plan(plan, record);
     begin_stage(run, "night");

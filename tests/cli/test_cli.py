@@ -202,7 +202,10 @@ class Run(Cli):
             night = summary["parts"]["night"]
             self.assertIn(source, night["loss_from"])
             self.assertTrue(mean[0] < night["mean_loss_w_m2"] < mean[1], night["mean_loss_w_m2"])
-            self.assertEqual("sky_view_mean_share" in night, "radiation" in source)
+            for key in ("sky_view_mean_share", "air_share", "loss_rule"):
+                self.assertEqual(key in night, "radiation" in source, key)
+            self.assertEqual("weather_records" in night, "weather" in source)
+            self.assertEqual("clear_sky_loss_w_m2" in night, "radiation" not in source)
             self.assertIn(source, self.lielow("check", "farm.toml").stdout)
             notes = " ".join(summary["notes"])
             self.assertEqual("night.dew_point isn't used" in notes, "heat_loss" in source)
