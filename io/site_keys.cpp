@@ -175,7 +175,8 @@ std::vector<SiteKey> night_loss_keys() {
          .low = "0 W/m2",
          .high = "100 W/m2",
          .example = R"("15 W/m2")",
-         .otherwise = "from the radiation where dew_point or weather is given, else 15 W/m2",
+         .otherwise = "from the radiation where dew_point or weather is given, else 15 W/m2, the order of "
+                      "magnitude of clear calm nights",
          .meaning = "heat the air loses to the ground under a clear sky, the same all night; goes before the "
                     "radiation; usual values are 10 to 25 W/m2",
          .set = [](Site& s, const SiteValue& v) { s.night.heat_loss_w_m2 = v.number; }},

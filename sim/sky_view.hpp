@@ -9,10 +9,7 @@
 //
 // the share of what an evenly bright sky would send to open level ground that reaches a unit of this surface
 // (or of what it radiates that gets away). 1 on open level ground; cos β between two long ridges at the
-// horizon angle β; cos² β in a pit. Horizons come from upper convex hulls along straight lines across the
-// grid, in a number of operations that doesn't depend on how far they lie (Dozier, Bruno & Downey 1981,
-// Computers & Geosciences 7, 145-151). Heights between cells are interpolated linearly. No ground rises
-// beyond the grid.
+// horizon angle β; cos² β in a pit. Horizons: sim/horizon_scan.hpp.
 #pragma once
 
 #include "sim/grid.hpp"

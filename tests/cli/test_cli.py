@@ -105,7 +105,7 @@ class Check(Cli):
         result = self.lielow("check", "farm.toml", "--explain", "--quiet")
         self.assertEqual(result.returncode, 0, result.stderr)
         self.assertRegex(result.stdout, r"(?m)^night\.cloud = 0 \(default\)\n    share of the sky .+\n    from 0 to 1$")
-        self.assertIn('default "15 W/m2": order of magnitude of clear calm nights', result.stdout)
+        self.assertIn('default "0.04 m2/s": order of magnitude of clear calm nights', result.stdout)
 
     def test_tells_of_keys_that_do_nothing_yet(self):
         self.write_site('[crop]\nkind = "highbush blueberry"\n')
