@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include "sim/errors.hpp"
@@ -85,6 +86,35 @@ class FarField {
     double elevation_;
     double sheet_step_;
     double loss_;  ///< K m/s
+};
+
+/// Lets the wind act on the stack and on the far field every half minute; never in a calm night.
+class Gusts {
+  public:
+    explicit Gusts(NightWind& wind) : wind_(wind) {}
+    /// When to act next, s after sunset.
+    [[nodiscard]] double next() const {
+        return wind_.is_calm() ? std::numeric_limits<double>::infinity() : last_ + interval;
+    }
+    [[nodiscard]] double longest_step(const StackSolver<float>& solver) const {
+        const bool just_blown = !wind_.is_calm() && last_ > 0 && solver.time() <= last_;
+        return just_blown ? std::min(solver.stable_step(), wind_.step_after(solver.grid()))
+                          : solver.stable_step();
+    }
+    void blow(StackSolver<float>& solver, const Field<float>& loss, FarField& far) {
+        if (wind_.is_calm()) return;
+        const double span = solver.time() - last_;
+        far.advance(solver.time());
+        wind_.look(solver.time());
+        wind_.act(solver, loss, span);
+        far.blow(span);
+        last_ = solver.time();
+    }
+
+  private:
+    static constexpr double interval = 30;
+    NightWind& wind_;
+    double last_ = 0;
 };
 
 double mean_edge_elevation(const Field<double>& ground) {
@@ -296,27 +326,19 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     if (canopy != nullptr) solver.set_canopy(canopy->top, canopy->drag);
     NightWind wind(s, plan, result.ground);
     FarField far(s, plan, forcing.law(), wind, result.far_ground_m);
+    Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
     constexpr double look_interval = 300;
-    constexpr double gust_interval = 30;  // between the wind's acts
     double next_look = std::min(look_interval, s.duration_s);
     double last_look = 0;
-    double last_gust = 0;
     double next_state = std::min(s.sample_interval_s, s.duration_s);
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
-        const double stop = std::min(
-            {next_look, next_state, s.duration_s, wind.is_calm() ? s.duration_s : last_gust + gust_interval});
-        solver.run_until(std::min(solver.time() + solver.stable_step(), stop));
-        if (!wind.is_calm() && solver.time() >= stop) {
-            far.advance(solver.time());
-            wind.look(solver.time());
-            wind.act(solver, forcing.loss(), solver.time() - last_gust);
-            far.blow(solver.time() - last_gust);
-            last_gust = solver.time();
-        }
+        const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
+        solver.run_until(std::min(solver.time() + gusts.longest_step(solver), stop));
+        if (solver.time() >= stop) gusts.blow(solver, forcing.loss(), far);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, forcing.loss());
             refresh_loss(solver, plan, wind, forcing);

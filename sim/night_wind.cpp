@@ -56,9 +56,9 @@ NightWind::NightWind(const NightSetup& setup, const NightPlan& plan, const Field
     : wind_(setup.wind),
       scale_{plan.sheet_step_k, plan.sheet_step_k * gravity / setup.evening_air_k, setup.wind.mixed_depth_m},
       theta_k_(setup.evening_air_k),
-      still_mixing_(setup.mixing_m2_s) {
+      still_mixing_(setup.mixing_m2_s),
+      drag_(setup.interface_drag) {
     judge(wind_);
-    drag_ = std::pow(friction_velocity(1, wind_.height_m, wind_.roughness_m), 2);
     add_hours(setup, plan, ground);
     if (!is_calm()) {
         share_ = Field<float>(plan.grid.rows, plan.grid.cols, 1.0F);
@@ -166,6 +166,11 @@ void NightWind::act(StackSolver<float>& solver, const Field<float>& loss, double
     if (to_x_ == 0 && to_y_ == 0) return;  // from where isn't known
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < rows; ++j) push_row(solver, j, span);
+}
+
+double NightWind::step_after(const Grid& grid) const {
+    constexpr double share_of_cell = 0.05;
+    return share_of_cell * std::min(grid.dx, grid.dy) / (1 + speed_);
 }
 
 void NightWind::act_on_open_land(StackSolver<double>& column, double loss, double span) const {

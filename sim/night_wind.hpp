@@ -24,6 +24,9 @@ class NightWind {
     void look(double time_s);
     /// Lets the present wind act for `span` seconds. `loss` is what the ground takes, K m/s.
     void act(StackSolver<float>& solver, const Field<float>& loss, double span);
+    /// Longest step that the flow may take next, s: it knows how long a step may be from the velocities of
+    /// its last one and must see those that the wind has changed before it takes a long one.
+    [[nodiscard]] double step_after(const Grid& grid) const;
     /// The same on one column of level open land, `loss` its own.
     void act_on_open_land(StackSolver<double>& column, double loss, double span) const;
 
@@ -55,7 +58,7 @@ class NightWind {
     ErosionScale scale_;
     double theta_k_;
     double still_mixing_;
-    double drag_;  ///< (u*/speed)² over open ground
+    double drag_;  ///< of the wind on the top of the cold air
     std::vector<Hour> hours_;
     Field<float> share_;  ///< now
     double u_star_ = 0;   ///< now, of open land
