@@ -64,7 +64,7 @@ class FarField {
     }
     void advance(double time) { solver_.run_until(time); }
     /// Lets the wind act for `span` seconds.
-    void blow(double span) { wind_.act_on_open_land(solver_, loss_, span); }
+    void blow(double span) { wind_.act_on_open_land(solver_, span); }
     [[nodiscard]] std::vector<double> isotherms() const {
         std::vector<double> heights;
         for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
@@ -101,12 +101,12 @@ class Gusts {
         return just_blown ? std::min(solver.stable_step(), wind_.step_after(solver.grid()))
                           : solver.stable_step();
     }
-    void blow(StackSolver<float>& solver, const Field<float>& loss, FarField& far) {
+    void blow(StackSolver<float>& solver, FarField& far) {
         if (wind_.is_calm()) return;
         const double span = solver.time() - last_;
         far.advance(solver.time());
         wind_.look(solver.time());
-        wind_.act(solver, loss, span);
+        wind_.act(solver, span);
         far.blow(span);
         last_ = solver.time();
     }
@@ -338,7 +338,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
         const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
         solver.run_until(std::min(solver.time() + gusts.longest_step(solver), stop));
-        if (solver.time() >= stop) gusts.blow(solver, forcing.loss(), far);
+        if (solver.time() >= stop) gusts.blow(solver, far);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, forcing.loss());
             refresh_loss(solver, plan, wind, forcing);

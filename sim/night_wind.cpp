@@ -103,15 +103,17 @@ void NightWind::look(double time_s) {
         share_[c] = std::lerp((*a.share)[c], (*b.share)[c], static_cast<float>(way));
 }
 
-/// Mixing at half the depth of the cold air stands for the whole of it.
-void NightWind::blow(double u_star, double loss, double span, int sheets, double* level) const {
-    mix_column(scale_.sheet_step, wind_mixing_m2_s(u_star, 0.5 * level[0], loss, theta_k_), span, sheets,
+/// Mixing at half the depth of the cold air, in the stratification of the whole of it, stands for all of it.
+void NightWind::blow(double u_star, double span, int sheets, double* level) const {
+    int present = 0;
+    while (present < sheets && level[present] > 0) ++present;
+    const double n2 = present * scale_.buoyancy_step / level[0];
+    mix_column(scale_.sheet_step, mixing_in_stratified_air_m2_s(u_star, 0.5 * level[0], n2), span, sheets,
                level);
     erode_column(scale_, u_star, span, sheets, level);
 }
 
-double NightWind::act_on_row(StackSolver<float>& solver, const Field<float>& loss, std::int32_t row,
-                             double span) const {
+double NightWind::act_on_row(StackSolver<float>& solver, std::int32_t row, double span) const {
     const int sheets = solver.sheets();
     double level[StackParameters::most_sheets] = {};
     double heat = 0;
@@ -120,7 +122,7 @@ double NightWind::act_on_row(StackSolver<float>& solver, const Field<float>& los
         for (int k = sheets - 1; k >= 0; --k)
             level[k] = height += static_cast<double>(solver.thickness(k, row, i));
         if (!(height > 0) || !(u_star(row, i) > 0)) continue;
-        blow(u_star(row, i), static_cast<double>(loss(row, i)), span, sheets, level);
+        blow(u_star(row, i), span, sheets, level);
         for (int k = 0; k < sheets; ++k) {
             const auto thick = static_cast<float>(level[k] - (k + 1 < sheets ? level[k + 1] : 0.0));
             heat += (k + 1) * (static_cast<double>(solver.thickness(k, row, i)) - static_cast<double>(thick));
@@ -155,13 +157,12 @@ void NightWind::push_row(StackSolver<float>& solver, std::int32_t row, double sp
     }
 }
 
-void NightWind::act(StackSolver<float>& solver, const Field<float>& loss, double span) {
+void NightWind::act(StackSolver<float>& solver, double span) {
     if (is_calm() || !(u_star_ > 0)) return;
     const std::int32_t rows = solver.grid().rows;
     std::vector<double> heat(static_cast<std::size_t>(rows));
 #pragma omp parallel for schedule(static)
-    for (std::int32_t j = 0; j < rows; ++j)
-        heat[static_cast<std::size_t>(j)] = act_on_row(solver, loss, j, span);
+    for (std::int32_t j = 0; j < rows; ++j) heat[static_cast<std::size_t>(j)] = act_on_row(solver, j, span);
     for (const double of_row : heat) booked_ += of_row;
     if (to_x_ == 0 && to_y_ == 0) return;  // from where isn't known
 #pragma omp parallel for schedule(static)
@@ -173,20 +174,20 @@ double NightWind::step_after(const Grid& grid) const {
     return share_of_cell * std::min(grid.dx, grid.dy) / (1 + speed_);
 }
 
-void NightWind::act_on_open_land(StackSolver<double>& column, double loss, double span) const {
+void NightWind::act_on_open_land(StackSolver<double>& column, double span) const {
     if (is_calm() || !(u_star_ > 0)) return;
     const int sheets = column.sheets();
     double level[StackParameters::most_sheets] = {};
     for (int k = 0; k < sheets; ++k) level[k] = column.isotherm_height(k, 0, 0);
     if (!(level[0] > 0)) return;
-    blow(u_star_, loss, span, sheets, level);
+    blow(u_star_, span, sheets, level);
     for (int k = 0; k < sheets; ++k)
         column.set_thickness(k, 0, 0, level[k] - (k + 1 < sheets ? level[k + 1] : 0.0));
 }
 
 double NightWind::mixing_near_ground(double u_star, double loss) const {
     constexpr double near_ground = 1.0;  // m
-    return still_mixing_ + wind_mixing_m2_s(u_star, near_ground, loss, theta_k_);
+    return still_mixing_ + mixing_under_loss_m2_s(u_star, near_ground, loss, theta_k_);
 }
 
 }  // namespace lielow

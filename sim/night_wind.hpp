@@ -22,13 +22,13 @@ class NightWind {
     [[nodiscard]] bool is_calm() const { return hours_.empty(); }
     /// Takes the wind of this moment, s after sunset. It is linear between the hours.
     void look(double time_s);
-    /// Lets the present wind act for `span` seconds. `loss` is what the ground takes, K m/s.
-    void act(StackSolver<float>& solver, const Field<float>& loss, double span);
+    /// Lets the present wind act for `span` seconds.
+    void act(StackSolver<float>& solver, double span);
     /// Longest step that the flow may take next, s: it knows how long a step may be from the velocities of
     /// its last one and must see those that the wind has changed before it takes a long one.
     [[nodiscard]] double step_after(const Grid& grid) const;
-    /// The same on one column of level open land, `loss` its own.
-    void act_on_open_land(StackSolver<double>& column, double loss, double span) const;
+    /// The same on one column of level open land.
+    void act_on_open_land(StackSolver<double>& column, double span) const;
 
     /// Friction velocity now, m/s: of open land, and of a cell.
     [[nodiscard]] double open_u_star() const { return u_star_; }
@@ -49,9 +49,8 @@ class NightWind {
         std::shared_ptr<const Field<float>> share;  ///< of it that reaches each cell
     };
     void add_hours(const NightSetup& setup, const NightPlan& plan, const Field<double>& ground);
-    void blow(double u_star, double loss, double span, int sheets, double* level) const;
-    double act_on_row(StackSolver<float>& solver, const Field<float>& loss, std::int32_t row,
-                      double span) const;
+    void blow(double u_star, double span, int sheets, double* level) const;
+    double act_on_row(StackSolver<float>& solver, std::int32_t row, double span) const;
     void push_row(StackSolver<float>& solver, std::int32_t row, double span) const;
 
     WindAloft wind_;

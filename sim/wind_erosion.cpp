@@ -22,11 +22,17 @@ double entrainment_ratio(double richardson) {
     return 2.5 / std::max(richardson, least_richardson);
 }
 
-double wind_mixing_m2_s(double u_star, double height_m, double loss_k_m_s, double theta_k) {
+double mixing_under_loss_m2_s(double u_star, double height_m, double loss_k_m_s, double theta_k) {
     if (!(u_star > 0)) return 0;
     const double over_length =
         von_karman * gravity * std::max(0.0, loss_k_m_s) / (u_star * u_star * u_star * theta_k);
     return von_karman * u_star * height_m / (1 + 5 * height_m * over_length);
+}
+
+double mixing_in_stratified_air_m2_s(double u_star, double height_m, double n2) {
+    if (!(u_star > 0)) return 0;
+    const double turns = von_karman * height_m / u_star;
+    return 2 * von_karman * u_star * height_m / (1 + std::sqrt(1 + 20 * turns * turns * std::max(0.0, n2)));
 }
 
 void erode_column(const ErosionScale& scale, double u_star, double span, int sheets, double* level) {
@@ -49,11 +55,13 @@ void mix_column(double sheet_step, double mixing, double span, int sheets, doubl
     int present = 0;
     while (present < sheets && level[present] > 0) ++present;
     if (present < 2 || !(mixing > 0)) return;
-    constexpr int substeps = 4;
-    const double step = span / substeps;
-    // The least gap that this step can conduct through: what is thinner is mixed within it anyway.
-    const ExchangeStep<double> exchange{present, mixing,  sheet_step, std::sqrt(4 * mixing * step),
-                                        step,    substeps};
+    // The least gap that a step can conduct through is √(4 K step); a metre is aimed at, within reason.
+    constexpr double aimed_gap = 1.0;
+    constexpr double most_steps = 16;
+    const double steps = std::clamp(std::ceil(4 * mixing * span / (aimed_gap * aimed_gap)), 1.0, most_steps);
+    const double step = span / steps;
+    const ExchangeStep<double> exchange{
+        present, mixing, sheet_step, std::sqrt(4 * mixing * step), step, static_cast<int>(steps)};
     double thick[StackParameters::most_sheets];
     double rise[StackParameters::most_sheets];
     double scratch[StackParameters::most_sheets + 1];

@@ -25,10 +25,16 @@ double friction_velocity(double speed_m_s, double height_m, double roughness_m);
 /// w_e/u* by Kato & Phillips. Below Ri* = 30, where their experiments end (from memory), it stays as there.
 double entrainment_ratio(double richardson);
 
-/// Eddy diffusivity that wind of the friction velocity u* adds at a height above ground that takes
-/// `loss` (K m/s) out of air of the potential temperature `theta_k`: κ u* z/(1 + 5 z/L) (Dyer 1974, A review
-/// of flux-profile relationships, Boundary-Layer Meteorology 7, 363-372), L = u*³ θ/(κ g loss), m²/s.
-double wind_mixing_m2_s(double u_star, double height_m, double loss_k_m_s, double theta_k);
+// Eddy diffusivity that wind of the friction velocity u* adds at the height z above ground, m²/s, by the
+// log-linear profile, κ u* z/(1 + 5 z/L) (Dyer 1974, A review of flux-profile relationships, Boundary-Layer
+// Meteorology 7, 363-372), L = u*³ θ/(κ g flux of heat):
+
+/// where the ground takes `loss` (K m/s) out of air of the potential temperature `theta_k`;
+double mixing_under_loss_m2_s(double u_star, double height_m, double loss_k_m_s, double theta_k);
+
+/// where the air is stratified with the square of the buoyancy frequency `n2` (1/s²), the flux being what
+/// goes with both: 2 κ u* z/(1 + √(1 + 20 (κ z N/u*)²)). In strong stratification that is u*²/(√5 N).
+double mixing_in_stratified_air_m2_s(double u_star, double height_m, double n2);
 
 /// What an erosion needs to know of the night.
 struct ErosionScale {
