@@ -76,6 +76,10 @@ class Table {
         speed_ = with_unit("wind speed", false);
         direction_ = with_unit("wind direction", false);
         if (time_.field < 0) refuse_missing("time");
+        judge_unit(air_, Dimension::temperature);
+        judge_unit(dew_, Dimension::temperature);
+        judge_unit(speed_, Dimension::speed);
+        judge_unit(direction_, Dimension::angle);
     }
 
     StationRecord read() {
@@ -126,6 +130,15 @@ class Table {
         if (time_s == before_s) refuse("has the time of the record before it; leave one of them out");
         if (time_s < before_s)
             refuse("doesn't come after the record before it; put them in the order of time");
+    }
+    void judge_unit(const Column& column, Dimension dimension) const {
+        if (column.field < 0) return;
+        try {
+            parse_quantity("1 " + column.unit, dimension);
+        } catch (const InputError& error) {
+            throw InputError(fmt::format("{}: the column {} stands in [{}]: {}", file_, column.name,
+                                         column.unit, error.what()));
+        }
     }
     [[noreturn]] void refuse(const std::string& what) const {
         throw InputError(fmt::format("{}, record {} ({}): {}", file_, number_, time_text_, what));

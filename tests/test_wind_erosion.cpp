@@ -116,6 +116,22 @@ TEST(Entrainment, OpenGroundStaysClearAboveTheThreshold) {
     }
 }
 
+TEST(Entrainment, ThresholdLiesNearTheMaximumSustainableHeatFlux) {
+    // A log-linear profile under a wind held at the height z carries down at most (4/27) κ² u³/(5 z
+    // ln²(z/z0)) of buoyancy (van de Wiel et al. 2012, J. Atmos. Sci. 69, from memory; it follows from the
+    // profile). At its own 40 m, brought to 10 m by the logarithmic law, against 2.5 u*³/h. Recorded: two
+    // laws of the same power, what factor lies between them.
+    const double flux = gravity / theta * 15 / 1250.0, z = 40, z0 = 0.1;
+    const double ln = std::log(z / z0);
+    const double there = std::cbrt(flux * 27 * 5 * z * ln * ln / (4 * von_karman * von_karman));
+    const double profile = there * std::log(10 / z0) / ln;
+    const double here = std::cbrt(flux * 100 / 2.5) / friction_velocity(1, 10, z0);
+    std::printf("open ground stays clear from %.2f m/s at 10 m; maximum sustainable heat flux %.2f m/s\n",
+                here, profile);
+    EXPECT_GT(here, profile / 1.5);
+    EXPECT_LT(here, profile * 1.5);
+}
+
 TEST(WindMixing, LogLinearProfile) {
     // K = κ u* z/(1 + 5 z/L), L = u*³ θ/(κ g q) (Dyer 1974): neutral near the ground, κ u* L/5 far from it.
     const double u_star = 0.2, q = 0.012;
