@@ -266,10 +266,12 @@ std::vector<WeatherHour> hours_of_night(const StationRecord& record, double begi
     for (std::size_t i = 1; i < night.size(); ++i) {
         const double gap = night[i].time_s - night[i - 1].time_s;
         if (gap > longest_gap) {
+            const double from = (night[i - 1].time_s - begin_s) / hour;
             throw InputError(
-                fmt::format("{}: there is no record for {:.1f} h of the night, from {:.1f} h after "
-                            "sunset; at most 3 h may go without",
-                            file, gap / hour, (night[i - 1].time_s - begin_s) / hour));
+                fmt::format("{}: there is no record for {:.1f} h of the night, from {:.1f} h {} sunset; at "
+                            "most 3 h may go "
+                            "without",
+                            file, gap / hour, std::abs(from), from < 0 ? "before" : "after"));
         }
     }
     return night;

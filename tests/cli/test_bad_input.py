@@ -92,7 +92,7 @@ class BadInput(Cli):
                             (head + "2026-04-18T19:00,240,30\n", ["record 1", "air = 240 degF can't be"]),
                             (head.replace("degF", "mph", 1) + "2026-04-18T19:00,40,30\n", ["air", "mph"]),
                             (head + "2026-04-18T18:00,40,30\n2026-04-18T23:00,40,30\n2026-04-19T07:00,40,30\n",
-                             ["no record for 8.0 h"]),
+                             ["no record for 5.0 h", "before sunset"]),
                             (head.replace("dew point", "dew"), ["no column \"dew point\""])):
             (self.folder / "s.csv").write_text(text)
             self.assert_both_refuse("s.csv", *words)
