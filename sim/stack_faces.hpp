@@ -27,7 +27,8 @@ struct FaceRows {
     const Real *rise_m, *rise_p;
     const Real *source_m, *source_p;
     const Real *drag_m, *drag_p, *canopy_top_m, *canopy_top_p, *canopy_drag_m, *canopy_drag_p;
-    const Real* star;              ///< velocity extrapolated to the new time (second order only)
+    const Real* star;  ///< velocity extrapolated to the new time, here and across (second order only)
+    const Real *star_left_m, *star_left_p, *star_right_m, *star_right_p;
     std::ptrdiff_t along, across;  ///< to the next face along the normal, and beside it
     Real* out;
 };
@@ -60,7 +61,11 @@ FaceRows<Real> x_faces(const Sweep<Real>& s, int j, const Real* bed) {
         f.canopy_drag_m = s.canopy_drag + p - 1, f.canopy_drag_p = s.canopy_drag + p;
     }
     f.along = 1, f.across = n;
-    if (s.order == SchemeOrder::second) f.star = s.u_star + r;
+    if (s.order == SchemeOrder::second) {
+        f.star = s.u_star + r;
+        f.star_left_m = s.v_star + r - 1, f.star_left_p = s.v_star + r;
+        f.star_right_m = f.star_left_m + n, f.star_right_p = f.star_left_p + n;
+    }
     f.out = s.u_new + r;
     return f;
 }
@@ -93,7 +98,11 @@ FaceRows<Real> y_faces(const Sweep<Real>& s, int j, const Real* bed_north, const
         f.canopy_drag_m = s.canopy_drag + p - s.stride, f.canopy_drag_p = s.canopy_drag + p;
     }
     f.along = n, f.across = 1;
-    if (s.order == SchemeOrder::second) f.star = s.v_star + r;
+    if (s.order == SchemeOrder::second) {
+        f.star = s.v_star + r;
+        f.star_left_m = s.u_star + r - n, f.star_left_p = s.u_star + r;
+        f.star_right_m = f.star_left_m + 1, f.star_right_p = f.star_left_p + 1;
+    }
     f.out = s.v_new + r;
     return f;
 }

@@ -109,36 +109,26 @@ void payable_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/)
     }
 }
 
-/// A flux as its giver can pay it.
+/// A row of fluxes as their givers can pay them.
 template <class Real>
-constexpr Real paid(Real flux, Real share_before, Real share_behind) {
-    return flux * (flux > 0 ? share_before : share_behind);
+void pay_row(const Sweep<Real>& s, int faces, const Real* share, std::ptrdiff_t along, Real* flux) {
+    for (int k = 0; k < s.sheets; ++k) {
+        const Real *before = share + k * s.stride - along, *behind = share + k * s.stride;
+        Real* __restrict out = flux + k * s.stride;
+#pragma omp simd
+        for (int i = 0; i < faces; ++i) out[i] *= out[i] > 0 ? before[i] : behind[i];
+    }
 }
 
-/// Stage 4: new thickness of row j.
+/// Stage 4: the fluxes of rows [first, last) (and y face `rows`) as paid.
 template <class Real>
-void update_row_paid(const Sweep<Real>& s, int j) {
+void pay_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
     const std::ptrdiff_t n = s.row_stride;
-    const Real cx = s.dt * s.inverse_dx;
-    const Real cy = s.dt * s.inverse_dy;
-    for (int k = 0; k < s.sheets; ++k) {
-        const std::ptrdiff_t o = j * n + k * s.stride;
-        const Real *x = s.qx + o, *north = s.qy + o, *south = north + n, *share = s.h_half + o,
-                   *old = s.h + o;
-        Real* __restrict out = s.h_new + o;
-#pragma omp simd
-        for (int i = 0; i < s.cols; ++i) {
-            const Real along = paid(x[i], share[i - 1], share[i]) - paid(x[i + 1], share[i], share[i + 1]);
-            const Real across =
-                paid(north[i], share[i - n], share[i]) - paid(south[i], share[i], share[i + n]);
-            const Real thick = old[i] + (cx * along + cy * across);
-            out[i] = thick < 0 ? Real(0) : thick;  // Rounding only: no cell pays more than it holds.
-        }
+    for (int j = first; j < last; ++j) {
+        pay_row(s, s.cols + 1, s.h_half + j * n, 1, s.qx + j * n);
+        pay_row(s, s.cols, s.h_half + j * n, n, s.qy + j * n);
     }
-    if (s.source != nullptr) {
-        Real* __restrict top = s.h_new + j * n;
-        for (int i = 0; i < s.cols; ++i) top[i] += s.dt * s.source[j * s.stride + i];
-    }
+    if (last == s.rows) pay_row(s, s.cols, s.h_half + last * n, n, s.qy + last * n);
 }
 
 /// Velocities at the new thickness's time, extrapolated from the last two, in place of the older one; a face
@@ -156,8 +146,45 @@ void extrapolate_row(const Sweep<Real>& s, int faces, const Real* speed, Real* _
     }
 }
 
+/// Velocity that the fluxes q_m (through the side before a face) and q_p carry to it, times them, less what
+/// they carry of its own: each side's velocity is that of whichever face gives, and half a limited slope.
+/// Velocities of five faces in a row.
+template <class Real>
+constexpr Real carried_in(Real q_m, Real q_p, Real u_mm, Real u_m, Real u, Real u_p, Real u_pp) {
+    const Real before = u - u_m;
+    const Real behind = u_p - u;
+    const bool comes = q_m > 0;
+    const bool goes = q_p > 0;
+    // Slope of the face that gives through each side.
+    const Real slope_m = Real(0.5) * limited(comes ? u_m - u_mm : behind, before);
+    const Real slope_p = Real(0.5) * limited(goes ? before : u_pp - u_p, behind);
+    return q_m * (comes ? slope_m - before : -slope_m) - q_p * (goes ? slope_p : behind - slope_p);
+}
+
+/// Flow that runs together by a quarter of its wave speed from face to face counts as a bore, wholly.
+template <class Real>
+constexpr Real bore_strength = Real(16);
+
+/// 0 where the flow is smooth or spreads, 1 in a bore: by how much velocity falls across the four cells
+/// around a face along its normal, and in the two beside it across, against the wave speed. Both cells on
+/// either side count because a bore is three cells wide.
+template <class Real>
+constexpr Real bore_share(const Real* u, std::ptrdiff_t a, Real across_m, Real across_p, Real wave_squared) {
+    const Real near_m = larger(u[-a] - u[0], Real(0)) + larger(across_m, Real(0));
+    const Real near_p = larger(u[0] - u[a], Real(0)) + larger(across_p, Real(0));
+    const Real far = larger(u[-2 * a] - u[-a], u[a] - u[2 * a]);
+    const Real fall = larger(larger(near_m, near_p), far);
+    return smaller(bore_strength<Real> * fall * fall / larger(wave_squared, tiny<Real>), Real(1));
+}
+
 /// Advection with limited velocities and pressure, sheet by sheet; `mass` receives the face thickness, 0
 /// where a sill closes the face to the sheet.
+///
+/// Where the flow is smooth, velocities and fluxes are those at the middle of the velocity's step: `star`,
+/// and the new thickness times it. In a bore they are those that have just moved the thickness; then
+/// momentum, thickness times velocity, is conserved (Stelling & Duinmeijer 2003) and the bore gets its height
+/// and speed right. The two differ by a term of first order, mixed by a share of second order where the flow
+/// is smooth.
 template <class Real>
 void advect_and_push_limited(const Sweep<Real>& s, const FaceRows<Real>& f, Real* mass) {
     const Real dt = s.dt_velocity;
@@ -168,12 +195,17 @@ void advect_and_push_limited(const Sweep<Real>& s, const FaceRows<Real>& f, Real
     const std::ptrdiff_t c = f.across;
     for (int k = 0; k < f.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
-        const Real push = dt * s.buoyancy[k] * f.inverse_along;
+        const Real buoyancy = s.buoyancy[k];
+        const Real push = dt * buoyancy * f.inverse_along;
         const Real *h_m = f.h_m + o, *h_p = f.h_p + o, *bed_m = f.bed_m + o, *bed_p = f.bed_p + o;
         const Real *speed = f.speed + o, *star = f.star + o;
         const Real *flux = f.flux + o, *flux_m = f.flux_m + o, *flux_p = f.flux_p + o;
         const Real *left_m = f.corner_left_m + o, *left_p = f.corner_left_p + o;
         const Real *right_m = f.corner_right_m + o, *right_p = f.corner_right_p + o;
+        const Real *cross_lm = f.cross_left_m + o, *cross_lp = f.cross_left_p + o;
+        const Real *cross_rm = f.cross_right_m + o, *cross_rp = f.cross_right_p + o;
+        const Real *star_lm = f.star_left_m + o, *star_lp = f.star_left_p + o;
+        const Real *star_rm = f.star_right_m + o, *star_rp = f.star_right_p + o;
         Real* __restrict out = f.out + o;
         Real* __restrict m = mass + o;
 #pragma omp simd
@@ -181,31 +213,31 @@ void advect_and_push_limited(const Sweep<Real>& s, const FaceRows<Real>& f, Real
             const Real step = bed_step[i] + (bed_p[i] - bed_m[i]);
             const bool open = larger(over_sill_forward(h_m[i], step), over_sill_backward(h_p[i], step)) > 0;
             const Real thick = Real(0.5) * (h_m[i] + h_p[i]);
-            const Real here = star[i];
-            const Real dm = here - star[i - a], dp = star[i + a] - here;
-            const Real dl = here - star[i - c], dr = star[i + c] - here;
-            const Real along = limited(dm, dp);
-            const Real across = limited(dl, dr);
-            // Velocity carried through each side less the face's own: half a limited slope from whichever
-            // side gives.
-            const Real from_m = Real(0.5) * limited(star[i - a] - star[i - 2 * a], dm) - dm;
-            const Real from_p = dp - Real(0.5) * limited(dp, star[i + 2 * a] - star[i + a]);
-            const Real from_l = Real(0.5) * limited(star[i - c] - star[i - 2 * c], dl) - dl;
-            const Real from_r = dr - Real(0.5) * limited(dr, star[i + 2 * c] - star[i + c]);
-            const Real q_m = (flux_m[i] + flux[i]) * half_along;
-            const Real q_p = (flux[i] + flux_p[i]) * half_along;
-            const Real q_l = (left_m[i] + left_p[i]) * half_across;
-            const Real q_r = (right_m[i] + right_p[i]) * half_across;
-            const Real gain_along =
-                q_m * (q_m > 0 ? from_m : Real(-0.5) * along) - q_p * (q_p > 0 ? Real(0.5) * along : from_p);
-            const Real gain_across = q_l * (q_l > 0 ? from_l : Real(-0.5) * across) -
-                                     q_r * (q_r > 0 ? Real(0.5) * across : from_r);
+            const Real smooth = 1 - bore_share(speed + i, a, cross_lm[i] - cross_rm[i],
+                                               cross_lp[i] - cross_rp[i], buoyancy * thick);
+            const auto mixed = [smooth](Real moved, Real middle) {
+                return moved + smooth * (middle - moved);
+            };
+            const auto at = [&](std::ptrdiff_t n) { return mixed(speed[i + n], star[i + n]); };
+            const Real here = at(0);
+            const Real corner_l = Real(0.5) * (thick + Real(0.5) * (h_m[i - c] + h_p[i - c]));
+            const Real corner_r = Real(0.5) * (thick + Real(0.5) * (h_m[i + c] + h_p[i + c]));
+            const Real q_m = mixed(flux_m[i] + flux[i], h_m[i] * (star[i - a] + star[i])) * half_along;
+            const Real q_p = mixed(flux[i] + flux_p[i], h_p[i] * (star[i] + star[i + a])) * half_along;
+            const Real q_l = mixed(left_m[i] + left_p[i], corner_l * (star_lm[i] + star_lp[i])) * half_across;
+            const Real q_r =
+                mixed(right_m[i] + right_p[i], corner_r * (star_rm[i] + star_rp[i])) * half_across;
+            const Real gain = carried_in(q_m, q_p, at(-2 * a), at(-a), here, at(a), at(2 * a)) +
+                              carried_in(q_l, q_r, at(-2 * c), at(-c), here, at(c), at(2 * c));
             const Real arriving = (larger(q_m, Real(0)) + larger(-q_p, Real(0))) +
                                   (larger(q_l, Real(0)) + larger(-q_r, Real(0)));
+            const Real leaving = (larger(-q_m, Real(0)) + larger(q_p, Real(0))) +
+                                 (larger(-q_l, Real(0)) + larger(q_r, Real(0)));
             // More may flow in than stands here while a face fills; then the new velocity is the inflow's
-            // mean.
-            const Real held = larger(thick, dt * arriving);
-            const Real advected = speed[i] + dt * (gain_along + gain_across) / larger(held, tiny<Real>);
+            // mean. Nor does more flow out, where deep water stands beside a film.
+            const Real carried = mixed(s.dt, dt);
+            const Real held = larger(thick, carried * larger(arriving, leaving));
+            const Real advected = speed[i] + carried * gain / larger(held, tiny<Real>);
             const Real pushed = advected - push * (step + (h_p[i] - h_m[i]));
             out[i] = open ? pushed : Real(0);
             m[i] = open ? thick : Real(0);

@@ -125,7 +125,8 @@ void update_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     Real* level = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
     Real* flux = level + s.row_stride + s.stride;
     for (int j = first; j < last; ++j) {
-        update_row_paid(s, j);
+        const Real* north = s.qy + j * s.row_stride;
+        update_row(s, s.sheets, j, s.qx + j * s.row_stride, north, north + s.row_stride);
         if (s.exchange) exchange_heat(s, s.sheets, j, level, flux);
         s.present_new[j] = count_present(s, s.sheets, s.h_new + j * s.row_stride);
         extrapolate_row(s, s.cols + 1, s.u + j * s.row_stride, s.u_star + j * s.row_stride);
@@ -135,14 +136,9 @@ void update_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
 }
 
 template <class Real>
-void star_flux_sweep(const Sweep<Real>& s, int first, int last, Real* /*scratch*/) {
-    limited_flux_sweep<Real>(s, first, last, s.h_new, s.u_star, s.v_star);
-}
-
-template <class Real>
 SweepFunctions<Real> functions() {
     return {&thickness_sweep<Real>, &velocity_sweep<Real>, &half_step_sweep<Real>, &flux_sweep<Real>,
-            &payable_sweep<Real>,   &update_sweep<Real>,   &star_flux_sweep<Real>, LIELOW_SWEEP_NAME};
+            &payable_sweep<Real>,   &pay_sweep<Real>,      &update_sweep<Real>,    LIELOW_SWEEP_NAME};
 }
 
 }  // namespace

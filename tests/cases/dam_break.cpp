@@ -97,11 +97,7 @@ FlowCases dam_break_cases() {
          l1,
          grids,
          {0.005, 0.65},
-         {0.002, 0.8,
-          "the second order's extrapolated fluxes don't carry momentum exactly across a bore: its plateau "
-          "stays 0.3 % low "
-          "and 0.4 % fast, its front runs ahead, on every grid; half the Courant number leaves a third of "
-          "it"},
+         {0.002, 0.8},
          stoker},
         {"dam_break_dry",
          "dam break onto dry ground",
