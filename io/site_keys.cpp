@@ -1,9 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/site_keys.hpp"
 
+<<<<<<< HEAD
 #include <fmt/format.h>
 
 #include "sim/errors.hpp"
+=======
+#include "io/site_key_groups.hpp"
+>>>>>>> main
 
 namespace lielow {
 namespace {
@@ -290,7 +294,7 @@ std::vector<SiteKey> night_map_keys() {
     };
 }
 
-std::vector<SiteKey> water_and_crop_keys() {
+std::vector<SiteKey> water_keys() {
     return {
         {.name = "water.stage",
          .kind = KeyKind::quantity,
@@ -311,18 +315,6 @@ std::vector<SiteKey> water_and_crop_keys() {
          .meaning = "rain of one storm",
          .has_effect = false,
          .set = [](Site& s, const SiteValue& v) { s.water.storm_m = v.number; }},
-        {.name = "crop.kind",
-         .example = R"("highbush blueberry")",
-         .otherwise = "no crop",
-         .meaning = "the crop",
-         .has_effect = false,
-         .set = [](Site& s, const SiteValue& v) { s.crop.kind = v.text; }},
-        {.name = "crop.stage",
-         .example = R"("full bloom")",
-         .otherwise = "no crop",
-         .meaning = "its stage on the night",
-         .has_effect = false,
-         .set = [](Site& s, const SiteValue& v) { s.crop.stage = v.text; }},
     };
 }
 
@@ -331,8 +323,13 @@ std::vector<SiteKey> water_and_crop_keys() {
 std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
+<<<<<<< HEAD
         for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
                            night_flow_keys, night_map_keys, water_and_crop_keys}) {
+=======
+        for (auto group : {general_keys, ground_keys, night_weather_keys, night_flow_keys, night_map_keys,
+                           water_keys, crop_keys, tender_keys, station_keys}) {
+>>>>>>> main
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -11,7 +11,11 @@
 #include "sim/night_map.hpp"
 #include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
+<<<<<<< HEAD
 #include "tools/night_loss.hpp"
+=======
+#include "tools/night_crop.hpp"
+>>>>>>> main
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -209,7 +213,8 @@ VectorLayer reference_layer(const ReferenceSpot& spot, double elevation_m, doubl
 }
 
 void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult& night,
-                        const ReferenceSpot& spot, PartRecord& record) {
+                        const ReferenceSpot& spot, const std::optional<CropOutlook>& crop,
+                        PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
     Field<float> low = map_deficit(ground,
@@ -236,6 +241,7 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
             {"colder_by_2_degf_m2", colder,
              "Area colder than the reference spot by more than 2 degF that night"});
     }
+    if (crop) write_crop_rasters(run, *crop, setup, offset, spot, record);
     finish_raster(
         run, std::move(offset),
         {"night_offset",
@@ -266,6 +272,7 @@ void run_night_part(SiteRun& run) {
     NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
     set_wind(run.site, setup, run.summary.notes);
     const NightPlan plan = plan_of(run, setup);
+    const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
@@ -274,9 +281,14 @@ void run_night_part(SiteRun& run) {
     record_plan(plan, record);
     begin_stage(run, "night");
     run.night = solve(run, setup, plan);
+<<<<<<< HEAD
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, record);
+=======
+    record_result(*run.night, record);
+    write_temperatures(run, setup, *run.night, spot, crop, record);
+>>>>>>> main
     write_cold_depth(run, *run.night);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
