@@ -1,13 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/site_keys.hpp"
 
-<<<<<<< HEAD
 #include <fmt/format.h>
 
-#include "sim/errors.hpp"
-=======
 #include "io/site_key_groups.hpp"
->>>>>>> main
+#include "sim/errors.hpp"
 
 namespace lielow {
 namespace {
@@ -323,13 +320,9 @@ std::vector<SiteKey> water_keys() {
 std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
-<<<<<<< HEAD
-        for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
-                           night_flow_keys, night_map_keys, water_and_crop_keys}) {
-=======
-        for (auto group : {general_keys, ground_keys, night_weather_keys, night_flow_keys, night_map_keys,
+        for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys,
+                           night_wind_keys, night_flow_keys, night_map_keys,
                            water_keys, crop_keys, tender_keys, station_keys}) {
->>>>>>> main
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -6,11 +6,8 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
-<<<<<<< HEAD
-#include "tools/night_loss.hpp"
-=======
 #include "tools/night_crop.hpp"
->>>>>>> main
+#include "tools/night_loss.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -119,12 +116,8 @@ class CheckCommand final : public Command {
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
         const auto belts = read_site_belts(site, dem, notes);
-<<<<<<< HEAD
         const std::string night = night_text(site, dem, fields, notes);
-=======
-        const std::string night = night_text(site, dem, fields);
         const auto crop = read_site_crop(site, dem, notes);
->>>>>>> main
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

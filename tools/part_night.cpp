@@ -11,11 +11,8 @@
 #include "sim/night_map.hpp"
 #include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
-<<<<<<< HEAD
-#include "tools/night_loss.hpp"
-=======
 #include "tools/night_crop.hpp"
->>>>>>> main
+#include "tools/night_loss.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -281,14 +278,9 @@ void run_night_part(SiteRun& run) {
     record_plan(plan, record);
     begin_stage(run, "night");
     run.night = solve(run, setup, plan);
-<<<<<<< HEAD
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);
-    write_temperatures(run, setup, *run.night, spot, record);
-=======
-    record_result(*run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);
->>>>>>> main
     write_cold_depth(run, *run.night);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
