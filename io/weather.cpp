@@ -113,7 +113,7 @@ class Table {
                                      fmt::join(names, ", ")));
     }
     Column with_unit(std::string_view name, bool needed) const {
-        const Column column = find(name);
+        Column column = find(name);
         if (column.field < 0 && needed) refuse_missing(name);
         if (column.field >= 0 && column.unit.empty()) {
             const std::string_view unit = name == "cloud"            ? "%"

@@ -67,8 +67,9 @@ class FarField {
     /// Lets the wind act for `span` seconds.
     void blow(double span) { wind_.act_on_open_land(solver_, span); }
     [[nodiscard]] std::vector<double> isotherms() const {
-        std::vector<double> heights;
-        for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
+        std::vector<double> heights(static_cast<std::size_t>(solver_.sheets()));
+        for (int k = 0; k < solver_.sheets(); ++k)
+            heights[static_cast<std::size_t>(k)] = solver_.isotherm_height(k, 0, 0);
         return heights;
     }
     /// How far the coldest sheet has grown towards the height at which the next colder one appears, 0..1.

@@ -20,9 +20,9 @@ void add_horizon(const Grid& grid, const Field<float>& z, const Field<float>& tu
     const LinedGround ground =
         line.turned ? LinedGround{{grid.cols, grid.rows, grid.dy, grid.dx}, turned} : LinedGround{grid, z};
     scan_horizons(ground, lines_across(ground.grid, line.shear),
-                  [&](std::int32_t row, std::int32_t col, float ahead, float behind) {
-                      const float tangent = line.ahead ? ahead : behind;
-                      (line.turned ? sum(col, row) : sum(row, col)) += weight * tangent;
+                  [&](std::int32_t j, std::int32_t i, float ahead, float behind) {
+                      float& here = line.turned ? sum(i, j) : sum(j, i);
+                      here += weight * (line.ahead ? ahead : behind);
                   });
 }
 
