@@ -172,6 +172,7 @@ double spreading_error(int turns) {
     const double step = 0.25, top = 8.25, mixing = 0.5, width = 20, time = 600;
     const auto heights = [&](double peak, double spread) {
         std::vector<double> level;
+        level.reserve(sheets);
         for (int k = 0; k < sheets; ++k)
             level.push_back(spread * std::sqrt(2 * std::max(0.0, std::log(peak / ((k + 0.5) * step)))));
         return level;
