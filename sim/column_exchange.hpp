@@ -28,6 +28,7 @@ struct ExchangeStep {
 /// isotherm k was lifted. `loss` is q for each column; `flux` is scratch of (sheets + 1) rows; `level`
 /// scratch of (sheets + 1) rows.
 template <class Real>
+// NOLINTNEXTLINE(readability-function-cognitive-complexity): loops over columns that belong together
 inline void exchange_row(const ExchangeStep<Real>& e, int n, std::ptrdiff_t stride, Real* __restrict h,
                          Real* __restrict rise, const Real* __restrict loss, Real* __restrict level,
                          Real* __restrict flux) {

@@ -21,7 +21,7 @@ struct LinedGround {
 };
 
 /// Rows for columns.
-Field<float> turned_ground(const Field<float>& z);
+Field<float> turned_ground(const Field<float>& from);
 
 /// How a direction is traced: on the ground as it is or turned, with how much shear, and whether it leads
 /// towards higher columns of that ground.
