@@ -32,7 +32,11 @@ struct NightSettings {
     std::optional<std::chrono::year_month_day> date;  ///< of the evening
     std::optional<double> evening_air_k;              ///< at sunset
     double cloud = 0;                                 ///< share of the sky, 0..1
-    double heat_loss_w_m2 = 0;                        ///< out of the air under a clear sky
+    std::optional<double> dew_point_k;
+    std::optional<std::filesystem::path> weather;
+    std::optional<double> heat_loss_w_m2;  ///< out of the air under a clear sky; nullopt = see the key
+    double air_share = 0;                  ///< of the net radiation, out of the air
+    std::optional<int> sky_directions;     ///< 0 = the whole sky everywhere; nullopt = see the key
     double mixing_m2_s = 0;
     double ground_drag = 0;
     double interface_drag = 0;

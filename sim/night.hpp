@@ -1,33 +1,46 @@
 // SPDX-License-Identifier: Apache-2.0
 // A frost night: cold air forms on the ground from sunset to sunrise, drains and pools.
 //
-// The air starts at one potential temperature; the ground takes a constant flux of heat out of it. Radiation
-// frost on a clear night is meant; a freeze that comes with wind from afar is another thing, and its safe
-// ground is another.
+// The air starts at one potential temperature; the ground takes heat out of it (sim/night_forcing.hpp).
+// Radiation frost on a clear night is meant; a freeze that comes with wind from afar is another thing, and
+// its safe ground is another.
 #pragma once
 
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <vector>
 
 #include "sim/coarse_ground.hpp"
 #include "sim/column_temperature.hpp"
 #include "sim/ground.hpp"
+#include "sim/net_longwave.hpp"
 #include "sim/stack_parameters.hpp"
+#include "sim/weather_hour.hpp"
 
 namespace lielow {
 
 /// Dry adiabatic lapse rate g/cp, K/m.
 inline constexpr double dry_lapse = 9.81 / 1005.0;
 
+/// Where the loss out of the air comes from: a given constant, or the radiation of ground and sky.
+enum class LossRule : std::uint8_t { constant, radiation };
+
 struct NightSetup {
     double duration_s = 36000;      ///< sunset to sunrise
     double evening_air_k = 283.15;  ///< at sunset, at the reference elevation
     double reference_elevation_m = 0;
-    double heat_loss_w_m2 = 15.0;  ///< out of the air, clear sky
-    double cloud = 0.0;            ///< share of the sky, 0..1
-    double mixing_m2_s = 0.04;     ///< K, of heat and of momentum between sheets
-    double ground_drag = 0.02;     ///< Cd
+    LossRule loss_rule = LossRule::constant;
+    double heat_loss_w_m2 = 15.0;  ///< constant: out of the air, clear sky
+    double dew_point_k = 0;        ///< radiation: all night, where there is no weather
+    double air_share = 0.5;        ///< radiation: of the net loss, out of the air; the rest out of the soil
+    std::vector<WeatherHour> weather;  ///< radiation: times after sunset; empty = evening air, dew point and
+                                       ///< cloud hold all night
+    std::shared_ptr<const Field<float>> sky_view;    ///< on the ground's grid, per map area; null = 1
+    std::shared_ptr<const Field<float>> cover_loss;  ///< on the ground's grid, factor on the loss; null = 1
+    double cloud = 0.0;                              ///< share of the sky, 0..1
+    double mixing_m2_s = 0.04;                       ///< K, of heat and of momentum between sheets
+    double ground_drag = 0.02;                       ///< Cd
     double interface_drag = 0.002;
     double plant_height_m = 1.5;
     double sheet_step_k = 0;  ///< δ; 0 = chosen
@@ -39,11 +52,6 @@ struct NightSetup {
     double work_limit = 6e9;         ///< cell-sheet steps that a chosen cell may cost
 };
 
-/// Share of the clear-sky loss that is left under cloud: the cloud factor of FAO-56 equation 39, 1.35 Rs/Rso
-/// − 0.35, with Rs/Rso = (0.25 + 0.5 (1 − cloud))/0.75 from its equation 35: 1 − 0.9 cloud (Allen et al.
-/// 1998, Irrigation and Drainage Paper 56).
-double cloud_factor(double cloud);
-
 /// ρ cp of air, J/(m³ K), from temperature and elevation (ideal gas, standard atmosphere's pressure).
 double air_heat_capacity(double temperature_k, double elevation_m);
 
@@ -53,9 +61,12 @@ struct NightPlan {
     Grid grid;
     int sheets = 0;
     double sheet_step_k = 0;
-    double loss_k_m_s = 0;     ///< q
-    double flat_drop_k = 0;    ///< drop at the ground of flat calm land at sunrise, 2 q √(t/(π K))
-    double expected_work = 0;  ///< cell-sheet steps
+    // Of flat calm open land (flat_night):
+    double loss_k_m_s = 0;          ///< q, mean of the night
+    double peak_loss_k_m_s = 0;     ///< before anything has cooled
+    double coldest_loss_k_m_s = 0;  ///< when the drop is greatest
+    double flat_drop_k = 0;         ///< greatest drop at the ground; under constant loss 2 q √(t/(π K))
+    double expected_work = 0;       ///< cell-sheet steps
 };
 
 NightPlan plan_night(const Ground& ground, const NightSetup& settings);
@@ -76,6 +87,7 @@ struct NightResult {
     std::vector<Field<float>>
         coldest_height;  ///< isotherms of each cell at its own coldest moment (plant height), m
     Field<float> coldest_time_s;
+    Field<float> coldest_gradient;         ///< K/m, at the ground at that moment: q/K
     std::vector<double> far_field_height;  ///< isotherms over the level open land outside at sunrise, m
     double far_ground_m = 0;               ///< its elevation: the mean along the edges
     double ladder_full_share = 0;  ///< of the ground, where the coldest sheet was deeper than K δ/q: there

@@ -39,7 +39,8 @@ NightSetup night_setup(double hours) {
 
 Field<float> coldest_deficit(const Ground& ground, const NightSetup& s, const NightResult& night) {
     return map_deficit(ground,
-                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
+                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height,
+                                        &night.coldest_gradient),
                        night.scale, s.plant_height_m);
 }
 

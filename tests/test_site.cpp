@@ -94,7 +94,9 @@ TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
     EXPECT_EQ(site.title, "site");
     EXPECT_EQ(site.units, PeopleUnits::us);
     EXPECT_DOUBLE_EQ(site.water.stage_m, 20 * 0.3048);
-    EXPECT_DOUBLE_EQ(site.night.heat_loss_w_m2, 15.0);
+    EXPECT_FALSE(site.night.heat_loss_w_m2.has_value());
+    EXPECT_FALSE(site.night.dew_point_k.has_value());
+    EXPECT_DOUBLE_EQ(site.night.air_share, 0.5);
     EXPECT_DOUBLE_EQ(site.night.mixing_m2_s, 0.04);
     EXPECT_DOUBLE_EQ(site.night.ground_drag, 0.02);
     EXPECT_DOUBLE_EQ(site.night.interface_drag, 0.002);
@@ -113,8 +115,8 @@ TEST_F(SiteFile, SettingsTellWhereTheyComeFrom) {
     ASSERT_EQ(site.settings.size(), site_keys().size());
     EXPECT_EQ(setting(site, "water.stage").text, "3 m");
     EXPECT_EQ(setting(site, "water.stage").origin, "site file");
-    EXPECT_EQ(setting(site, "night.heat_loss").text, "15 W/m2");
-    EXPECT_EQ(setting(site, "night.heat_loss").origin, "default");
+    EXPECT_EQ(setting(site, "night.mixing").text, "0.04 m2/s");
+    EXPECT_EQ(setting(site, "night.mixing").origin, "default");
     EXPECT_EQ(setting(site, "ground.crs").text, "as the DEM says");
     EXPECT_EQ(setting(site, "ground.crs").origin, "not set");
 }
@@ -225,6 +227,22 @@ TEST_F(SiteFile, OutOfRange) {
     EXPECT_NE(refusal(ground + "[night]\nmixing = \"0 m2/s\"\n").find("out of range"), std::string::npos);
     EXPECT_NE(refusal(ground + "[night]\ndate = 1850-04-18\n").find("out of range"), std::string::npos);
     EXPECT_EQ(refusal(ground + "[night]\nevening_air = \"122 degF\"\n"), "accepted");  // exactly 50 degC
+}
+
+TEST_F(SiteFile, TheNightsLoss) {
+    const Site site =
+        read(ground +
+             "[night]\ndew_point = \"34 degF\"\nweather = \"station.csv\"\nheat_loss = \"12 W/m2\"\n"
+             "air_share = 0.4\nsky_directions = 8\n");
+    EXPECT_NEAR(site.night.dew_point_k.value(), 273.15 + 2 / 1.8, 1e-9);
+    EXPECT_EQ(site.night.weather.value().filename(), "station.csv");
+    EXPECT_DOUBLE_EQ(site.night.heat_loss_w_m2.value(), 12);
+    EXPECT_DOUBLE_EQ(site.night.air_share, 0.4);
+    EXPECT_EQ(site.night.sky_directions, 8);
+    EXPECT_EQ(refusal(ground + "[night]\nsky_directions = 7\n"),
+              "site.toml, line 4, column 18: night.sky_directions = 7 must be 0 or an even number from 4");
+    EXPECT_EQ(refusal(ground + "[night]\nsky_directions = 0\n"), "accepted");
+    EXPECT_NE(refusal(ground + "[night]\nair_share = 0\n").find("out of range"), std::string::npos);
 }
 
 TEST_F(SiteFile, MissingKeys) {

@@ -6,6 +6,7 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/night_loss.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -65,13 +66,18 @@ std::string belts_text(const std::vector<Belt>& belts, PeopleUnits units) {
     return text;
 }
 
-/// Sunset, sunrise and the reference spot, where the site file names a night.
-std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields) {
+/// Sunset, sunrise, the reference spot and where the loss comes from, where the site file names a night.
+std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields,
+                       std::vector<std::string>& notes) {
     if (!site.night.date) return {};
     const NightSpan span = night_span(site, dem);
-    return fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
-                       clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
-                       clock_name(site, dem), find_reference_spot(site, dem, fields).text);
+    std::string text =
+        fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
+                    clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
+                    clock_name(site, dem), find_reference_spot(site, dem, fields).text);
+    if (site.night.evening_air_k)
+        text += fmt::format("Loss of heat: {}.\n", night_loss(site, dem, span, notes).from);
+    return text;
 }
 
 /// Which parts `lielow run` could do with this site file, and what the others lack.
@@ -103,7 +109,7 @@ class CheckCommand final : public Command {
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
         const auto belts = read_site_belts(site, dem, notes);
-        const std::string night = night_text(site, dem, fields);
+        const std::string night = night_text(site, dem, fields, notes);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

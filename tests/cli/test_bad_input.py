@@ -79,6 +79,18 @@ class BadInput(Cli):
             self.write_site(NIGHT + line + "\n")
             self.assert_both_refuse("farm.toml: ", *words, commands=["run"])
 
+    def test_weather_and_dew_point(self):
+        self.write_site(NIGHT + 'dew_point = "55 degF"\n')
+        self.assert_both_refuse("farm.toml: night.dew_point is above night.evening_air")
+        self.write_site(NIGHT + 'weather = "s.csv"\n')
+        self.assert_both_refuse("s.csv: no such file")
+        head = "time,air [degF],dew point [degF]\n"
+        for text, words in ((head + "2026-04-18T19:00,40,45\n", ["record 1", "dew point 45 degF is above"]),
+                            (head + "2026-04-18T19:00,40,30\n", ["doesn't cover the night"]),
+                            (head.replace("dew point", "dew"), ["no column \"dew point\""])):
+            (self.folder / "s.csv").write_text(text)
+            self.assert_both_refuse("s.csv", *words)
+
     def test_polar_day(self):
         self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))
         write_dem(self.folder / "dem.tif", rolling_ground(60, 80), north=8600000)
