@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "sim/errors.hpp"
+#include "sim/heat_sources.hpp"
 #include "sim/night_forcing.hpp"
 #include "sim/stack_solver.hpp"
 
@@ -198,13 +199,27 @@ void refresh_loss(StackSolver<float>& solver, const NightSetup& s, const NightPl
     if (!constant) solver.set_loss(forcing.loss());
 }
 
+/// The ground the air flows over.
+Field<double> raised_ground(const Field<double>& ground, const NightSurface& surface) {
+    Field<double> raised = ground.clone();
+    for (std::size_t c = 0; c < surface.raised.size(); ++c) raised[c] += static_cast<double>(surface.raised[c]);
+    return raised;
+}
+
+void lay_surface(StackSolver<float>& solver, const NightSurface& surface) {
+    if (!surface.canopy_top.empty()) solver.set_canopy(surface.canopy_top, surface.canopy_drag);
+    if (!surface.ground_drag.empty()) solver.set_ground_drag(surface.ground_drag);
+}
+
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, const NightForcing& forcing,
-                NightResult& result) {
+                const HeatSources& heat, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
     result.heat_in_air_k_m3 = budget.buoyancy_content * to_heat;
     result.heat_through_edges_k_m3 = budget.buoyancy_in * to_heat;
     result.heat_lost_k_m3 = forcing.booked() * solver.grid().cell_area();
+    result.heat_given_k_m3 = heat.taken() * solver.grid().cell_area();
+    result.heat_unused_k_m3 = heat.unused() * solver.grid().cell_area();
     result.steps = solver.steps();
 }
 
@@ -275,7 +290,9 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightCanopy* canopy, const NightProgress& progress) {
+                      const NightSurface* given, const NightProgress& progress) {
+    const NightSurface none;
+    const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
     result.plan = plan;
     result.scale = {plan.sheet_step_k, plan.coldest_loss_k_m_s / s.mixing_m2_s};
@@ -283,9 +300,11 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
     NightForcing forcing(s, result.ground, factor);
-    StackSolver<float> solver(plan.grid, result.ground, stack_parameters(s, plan, s.edges));
+    StackSolver<float> solver(plan.grid, raised_ground(result.ground, surface),
+                              stack_parameters(s, plan, s.edges));
     solver.set_loss(forcing.loss());
-    if (canopy != nullptr) solver.set_canopy(canopy->top, canopy->drag);
+    lay_surface(solver, surface);
+    HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
     FarField far(s, plan, forcing.law(), result.far_ground_m);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
@@ -296,10 +315,14 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
-        solver.run_until(
-            std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s}));
+        const double until =
+            std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s});
+        if (heat.any())
+            solver.set_loss(
+                heat.net_loss(solver, plan.sheet_step_k, forcing.loss(), until - solver.time()));
+        solver.run_until(until);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
-            coldest.update(solver, plan.sheet_step_k, s, forcing.loss());
+            coldest.update(solver, plan.sheet_step_k, s, heat.any() ? heat.felt() : forcing.loss());
             refresh_loss(solver, s, plan, forcing);
             far.advance(solver.time());
             far.refresh(solver.time() - last_look);
@@ -309,6 +332,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
             result.states.push_back(take_state(solver));
+            read_beside_raised(surface.raised, result.states.back().isotherm_height);
             next_state += s.sample_interval_s;
         }
     }
@@ -318,7 +342,9 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.coldest_time_s = std::move(coldest.times());
     result.coldest_gradient = std::move(coldest.gradients());
     result.ladder_full_share = full_share(result);
-    close_heat(solver, s, forcing, result);
+    read_beside_raised(surface.raised, result.coldest_height);
+    read_beside_raised(surface.raised, result.coldest_gradient);
+    close_heat(solver, s, forcing, heat, result);
     return result;
 }
 

@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sim/night_surface.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace lielow {
+namespace {
+
+/// Raised cells with, for each, the cells beside it that are told already; ring by ring from the outside in.
+using Told = std::pair<std::size_t, std::vector<std::size_t>>;
+
+std::vector<Told> ring_order(const Field<float>& raised) {
+    std::vector<Told> order;
+    Field<std::uint8_t> open(raised.rows(), raised.cols());
+    for (std::size_t c = 0; c < raised.size(); ++c) open[c] = raised[c] > 0 ? 0 : 1;
+    for (bool found = true; found;) {
+        std::vector<Told> ring;
+        for (std::int32_t j = 0; j < raised.rows(); ++j) {
+            for (std::int32_t i = 0; i < raised.cols(); ++i) {
+                if (open(j, i) != 0) continue;
+                std::vector<std::size_t> beside;
+                for (std::int32_t r = std::max(j - 1, 0); r <= std::min(j + 1, raised.rows() - 1); ++r) {
+                    for (std::int32_t c = std::max(i - 1, 0); c <= std::min(i + 1, raised.cols() - 1); ++c) {
+                        if (open(r, c) != 0)
+                            beside.push_back(static_cast<std::size_t>(r) *
+                                                 static_cast<std::size_t>(raised.cols()) +
+                                             static_cast<std::size_t>(c));
+                    }
+                }
+                if (!beside.empty())
+                    ring.emplace_back(static_cast<std::size_t>(j) * static_cast<std::size_t>(raised.cols()) +
+                                          static_cast<std::size_t>(i),
+                                      std::move(beside));
+            }
+        }
+        for (const auto& [cell, beside] : ring) open[cell] = 1;
+        found = !ring.empty();
+        std::move(ring.begin(), ring.end(), std::back_inserter(order));
+    }
+    return order;
+}
+
+void tell(const std::vector<Told>& order, Field<float>& values) {
+    for (const auto& [cell, beside] : order) {
+        double sum = 0;
+        for (const std::size_t c : beside) sum += static_cast<double>(values[c]);
+        values[cell] = static_cast<float>(sum / static_cast<double>(beside.size()));
+    }
+}
+
+}  // namespace
+
+void CanopySum::put(NightSurface& surface) const {
+    if (!any_) return;
+    const std::int32_t rows = area_.rows();
+    const std::int32_t cols = area_.cols();
+    surface.canopy_top = Field<float>(rows, cols, 0.0F);
+    surface.canopy_drag = Field<float>(rows, cols, 0.0F);
+    for (std::size_t c = 0; c < area_.size(); ++c) {
+        if (!(area_[c] > 0)) continue;
+        const double top = moment_[c] / area_[c];
+        surface.canopy_top[c] = static_cast<float>(top);
+        surface.canopy_drag[c] = static_cast<float>(area_[c] / top);
+    }
+    const Field<float> own = surface.canopy_top.clone();
+    for (std::int32_t j = 0; j < rows; ++j) {
+        for (std::int32_t i = 0; i < cols; ++i) {
+            if (area_(j, i) > 0) continue;
+            float highest = 0;
+            if (j > 0) highest = std::max(highest, own(j - 1, i));
+            if (j + 1 < rows) highest = std::max(highest, own(j + 1, i));
+            if (i > 0) highest = std::max(highest, own(j, i - 1));
+            if (i + 1 < cols) highest = std::max(highest, own(j, i + 1));
+            surface.canopy_top(j, i) = highest;
+        }
+    }
+}
+
+void read_beside_raised(const Field<float>& raised, std::vector<Field<float>>& heights) {
+    if (raised.empty()) return;
+    const auto order = ring_order(raised);
+    for (Field<float>& height : heights) tell(order, height);
+}
+
+void read_beside_raised(const Field<float>& raised, Field<float>& values) {
+    if (!raised.empty()) tell(ring_order(raised), values);
+}
+
+}  // namespace lielow
