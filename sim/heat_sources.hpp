@@ -9,8 +9,8 @@
 
 namespace lielow {
 
-/// A stack holds air colder than the evening's and nothing else. So a column takes no more heat than it lacks;
-/// the rest, and that of a column that lacks none, rises above the cold air and is counted as unused.
+/// A stack holds air colder than the evening's and nothing else. So a column takes no more heat than it
+/// lacks; the rest, and that of a column that lacks none, rises above the cold air and is counted as unused.
 class HeatSources {
   public:
     /// `heat_w_m2` per cell, 0 where there is none; may be empty. `heat_capacity` is ρ cp, J/(m³ K).

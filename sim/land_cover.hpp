@@ -19,7 +19,7 @@ struct CoverClass {
     double loss = 1;                    ///< factor on the night's loss out of the air
     std::optional<double> ground_drag;  ///< coefficient; nullopt = the night's
     double height_m = 0;                ///< of its canopy; 0 = none
-    double canopy_drag = 0;             ///< drag coefficient × frontal area density, 1/m
+    double canopy_drag = 0;             ///< drag coefficient × frontal area index of the whole canopy
     std::string source;
 };
 

@@ -202,7 +202,8 @@ void refresh_loss(StackSolver<float>& solver, const NightSetup& s, const NightPl
 /// The ground the air flows over.
 Field<double> raised_ground(const Field<double>& ground, const NightSurface& surface) {
     Field<double> raised = ground.clone();
-    for (std::size_t c = 0; c < surface.raised.size(); ++c) raised[c] += static_cast<double>(surface.raised[c]);
+    for (std::size_t c = 0; c < surface.raised.size(); ++c)
+        raised[c] += static_cast<double>(surface.raised[c]);
     return raised;
 }
 
@@ -318,8 +319,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         const double until =
             std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s});
         if (heat.any())
-            solver.set_loss(
-                heat.net_loss(solver, plan.sheet_step_k, forcing.loss(), until - solver.time()));
+            solver.set_loss(heat.net_loss(solver, plan.sheet_step_k, forcing.loss(), until - solver.time()));
         solver.run_until(until);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s, heat.any() ? heat.felt() : forcing.loss());

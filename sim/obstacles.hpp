@@ -3,10 +3,10 @@
 // it, laid over the cells of a night.
 //
 // What is porous takes momentum: air of speed u that crosses it loses the pressure head K u²/2. That loss is
-// spread as canopy drag, of density K/2 per metre of the way through, over the cells that hold the thing and up
-// to its height; a line of length l in a cell of area A gives K l/(2 A). So every row and column of cells that
-// the line crosses loses the same in all, and air that crosses squarely loses K u²/2, whatever the cells' size.
-// What is solid raises the ground of its cells.
+// spread as canopy drag, of density K/2 per metre of the way through, over the cells that hold the thing and
+// up to its height; a line of length l in a cell of area A gives K l/(2 A). So every row and column of cells
+// that the line crosses loses the same in all, and air that crosses squarely loses K u²/2, whatever the
+// cells' size. What is solid raises the ground of its cells.
 #pragma once
 
 #include <cstdint>
@@ -26,9 +26,9 @@ enum class ObstacleKind : std::uint8_t { hedge, tree_belt, fence, wall, bank };
 /// Infinite for 0.
 double screen_loss_coefficient(double openness);
 
-/// Loss coefficient of foliage many leaves deep, of which the share φ can be seen through: leaves and stems of
-/// total frontal area index −ln φ (Beer's law for elements spread at random), each with the drag coefficient 0.2
-/// usual for foliage (from memory): K = 2 · 0.2 · (−ln φ). φ below 0.01 counts as 0.01.
+/// Loss coefficient of foliage many leaves deep, of which the share φ can be seen through: leaves and stems
+/// of total frontal area index −ln φ (Beer's law for elements spread at random), each with the drag
+/// coefficient 0.2 usual for foliage (from memory): K = 2 · 0.2 · (−ln φ). φ below 0.01 counts as 0.01.
 double foliage_loss_coefficient(double openness);
 
 /// Foliage's for a tree belt, a screen's for all else.
@@ -36,7 +36,7 @@ double loss_coefficient(ObstacleKind kind, double openness);
 
 /// A stretch that is more open than the rest.
 struct LineOpening {
-    double from_m = 0;    ///< along the line
+    double from_m = 0;  ///< along the line
     double to_m = 0;
     double openness = 1;  ///< there
 };
@@ -86,9 +86,10 @@ struct Obstacles {
 };
 
 /// Lays what stands over coarse cells: porous things into `canopy`, solid ones into `surface.raised`. Where a
-/// solid thing is open on part of a cell (a gap or culvert narrower than the cell) the ground stays and the cell
-/// takes the drag of a screen as open as the cell's stretch is in the mean. A solid area narrower than two cells
-/// raises every cell its outline crosses, a wider one those it covers by half. `fine` is the DEM's grid.
+/// solid thing is open on part of a cell (a gap or culvert narrower than the cell) the ground stays and the
+/// cell takes the drag of a screen as open as the cell's stretch is in the mean. A solid area narrower than
+/// two cells raises every cell its outline crosses, a wider one those it covers by half. `fine` is the DEM's
+/// grid.
 void add_standing(const std::vector<Obstacle>& standing, const Grid& fine, const Blocks& blocks,
                   CanopySum& canopy, NightSurface& surface);
 
