@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "io/land_cover.hpp"
 #include "io/people_units.hpp"
 
 namespace lielow {
