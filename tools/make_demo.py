@@ -29,7 +29,7 @@ BELT = dict(name="Lower belt", height="40 ft", openness=0.35, width_m=16.0,
 
 
 HEDGE = dict(name="Swale hedge", kind="hedge", height="12 ft", openness=0.3, line=[(1050, 205), (1062, 330), (1040, 470)])
-GATE = dict(name="Swale gate", kind="gap", width="16 ft", at=(1059.6, 305))  # where the drainage way runs through
+GATE = dict(name="Swale gate", kind="gap", width="16 ft", at=(1061.1, 336))  # where the drainage way runs through
 
 
 def centres(cell, margin):
