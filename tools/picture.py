@@ -237,7 +237,7 @@ def draw(raster, png, site_path, units=None, title=None):
     if look.kind == "difference":
         entries += draw_reference_spot(axes, raster.resolve().parent.parent / "sites.gpkg", shown.crs)
     if entries:
-        axes.legend(handles=entries, loc="lower right", fontsize=9, framealpha=0.9, handlelength=2.6)
+        axes.legend(handles=entries, loc="best", fontsize=9, framealpha=0.9, handlelength=2.6)
     axes.set_xlim(*shown.extent[:2])
     axes.set_ylim(*shown.extent[2:])
     draw_scale_bar(strip, shown, units)
