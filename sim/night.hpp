@@ -27,6 +27,10 @@ inline constexpr double dry_lapse = 9.81 / 1005.0;
 /// Where the loss out of the air comes from: a given constant, or the radiation of ground and sky.
 enum class LossRule : std::uint8_t { constant, radiation };
 
+/// Courant number of a night's steps: up to 1 a stack of many sheets gains no noise and its temperatures keep
+/// to those of short steps within 0.01 K (docs/verification.md, "How far it can be driven").
+inline constexpr double night_courant = 0.9;
+
 struct NightSetup {
     double duration_s = 36000;      ///< sunset to sunrise
     double evening_air_k = 283.15;  ///< at sunset, at the reference elevation

@@ -162,7 +162,7 @@ struct SpectrumRun {
 void measure(SpectrumRun& run) {
     NightSetup s = night_setup(EdgeKind::far_field, 12, run.order, 2);
     s.interface_drag = run.interface_drag;
-    RoughNight<float> night(ground_for(5, 64), s, StackParameters{}.courant);
+    RoughNight<float> night(ground_for(5, 64), s, night_courant);
     Spectrum spectrum(64);
     for (double time = 900; time <= s.duration_s; time += 900) {
         night.run_until(time);
@@ -182,8 +182,8 @@ struct PrecisionRun {
 void measure(PrecisionRun& run) {
     const NightSetup s = night_setup(run.edges, 12, run.order, 10);
     const Ground ground = ground_for(12, 24);
-    RoughNight<float> single(ground, s, StackParameters{}.courant);
-    RoughNight<double> twice(ground, s, StackParameters{}.courant);
+    RoughNight<float> single(ground, s, night_courant);
+    RoughNight<double> twice(ground, s, night_courant);
     single.run_until(s.duration_s);
     twice.run_until(s.duration_s);
     const Field<double> deficit = twice.deficit();
