@@ -230,14 +230,12 @@ class LandCoverTest : public ::testing::Test {
 
 TEST_F(LandCoverTest, CodesOnOtherCells) {
     // Cells of 5 m that reach beyond the DEM; the western half sod, the eastern wood, a nodata corner.
-    testing::RasterSpec spec{.rows = 60,
-                             .cols = 80,
-                             .transform = std::array<double, 6>{499950, 5, 0, 4200050, 0, -5},
-                             .type = GDT_Byte,
-                             .nodata = 255,
-                             .value = [](int row, int col) {
-                                 return row < 14 && col < 14 ? 255 : col < 40 ? 2 : 4;
-                             }};
+    testing::RasterSpec spec;
+    spec.rows = 60, spec.cols = 80;
+    spec.transform = std::array<double, 6>{499950, 5, 0, 4200050, 0, -5};
+    spec.type = GDT_Byte;
+    spec.nodata = 255;
+    spec.value = [](int row, int col) { return row < 14 && col < 14 ? 255 : col < 40 ? 2 : 4; };
     const LandCover cover = read(testing::make_raster(dir_ / "c.tif", spec));
     EXPECT_EQ(cover.cells(10, 5), 2);
     EXPECT_EQ(cover.cells(10, 14), 2);
@@ -266,7 +264,10 @@ TEST_F(LandCoverTest, BadInputIsOneClearLine) {
         return testing::complaint<InputError>([&] { read(path); });
     };
     EXPECT_NE(refusal(dir_ / "none.tif").find("none.tif: no such file (the land cover)"), std::string::npos);
-    testing::RasterSpec spec{.rows = 20, .cols = 30, .type = GDT_Byte, .value = [](int, int) { return 7; }};
+    testing::RasterSpec spec;
+    spec.rows = 20, spec.cols = 30;
+    spec.type = GDT_Byte;
+    spec.value = [](int, int) { return 7; };
     EXPECT_EQ(refusal(testing::make_raster(dir_ / "c.tif", spec)),
               "c.tif: no class has the code 7; write code = 7 under [cover.NAME]");
     spec.transform = std::array<double, 6>{600000, 10, 0, 4200000, 0, -10};
