@@ -41,6 +41,11 @@ struct NightSettings {
     double air_share = 0;                  ///< of the net radiation, out of the air
     std::optional<int> sky_directions;     ///< 0 = the whole sky everywhere; nullopt = see the key
     double mixing_m2_s = 0;
+    std::optional<double> wind_m_s;       ///< over open ground; nullopt = see the key
+    std::optional<double> wind_from_rad;  ///< clockwise from north; nullopt = not known
+    double wind_height_m = 0;             ///< above the ground, at which it was measured
+    double roughness_m = 0;               ///< of open ground
+    double mixed_depth_m = 0;             ///< of the air that the wind keeps mixed
     double ground_drag = 0;
     double interface_drag = 0;
     double plant_height_m = 0;

@@ -343,8 +343,8 @@ std::vector<SiteKey> water_and_crop_keys() {
 std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
-        for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_flow_keys,
-                           night_map_keys, water_and_crop_keys}) {
+        for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
+                           night_flow_keys, night_map_keys, water_and_crop_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

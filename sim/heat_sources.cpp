@@ -13,8 +13,8 @@ HeatSources::HeatSources(const Field<float>& heat_w_m2, double heat_capacity) {
     }
 }
 
-const Field<float>& HeatSources::net_loss(const StackSolver<float>& solver, double sheet_step,
-                                          const Field<float>& loss, double dt) {
+void HeatSources::warm(StackSolver<float>& solver, double sheet_step, const Field<float>& loss, double dt) {
+    if (cells_.empty()) return;
     net_ = loss.clone();
     felt_ = loss.clone();
     const auto cols = static_cast<std::size_t>(loss.cols());
@@ -31,7 +31,7 @@ const Field<float>& HeatSources::net_loss(const StackSolver<float>& solver, doub
         taken_ += taken * dt;
         unused_ += (heat_[n] - taken) * dt;
     }
-    return net_;
+    solver.set_loss(net_);
 }
 
 }  // namespace lielow

@@ -15,15 +15,17 @@ class HeatSources {
   public:
     /// `heat_w_m2` per cell, 0 where there is none; may be empty. `heat_capacity` is ρ cp, J/(m³ K).
     HeatSources(const Field<float>& heat_w_m2, double heat_capacity);
-    [[nodiscard]] bool any() const { return !cells_.empty(); }
 
-    /// The ground's `loss` less the heat of this step of `dt` seconds, K m/s; booked. Half of what a column
-    /// lacks can be made good in one step: its cold air may flow off meanwhile.
-    const Field<float>& net_loss(const StackSolver<float>& solver, double sheet_step,
-                                 const Field<float>& loss, double dt);
+    /// Sets the solver's loss for the next step of `dt` seconds: the ground's `loss` less this heat, K m/s;
+    /// booked. Half of what a column lacks can be made good in one step: its cold air may flow off meanwhile.
+    /// Without any heat nothing is set.
+    void warm(StackSolver<float>& solver, double sheet_step, const Field<float>& loss, double dt);
 
-    /// The net loss of the latest step where it is one, 0 where the air is warmed.
-    [[nodiscard]] const Field<float>& felt() const { return felt_; }
+    /// What the latest step took out of the air at the ground: the ground's loss less the heat, 0 where the
+    /// air was warmed.
+    [[nodiscard]] const Field<float>& felt(const Field<float>& loss) const {
+        return cells_.empty() ? loss : felt_;
+    }
     [[nodiscard]] double taken() const { return taken_; }    ///< Σ over cells, K m, so far
     [[nodiscard]] double unused() const { return unused_; }  ///< likewise
 

@@ -3,11 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include "sim/errors.hpp"
 #include "sim/heat_sources.hpp"
 #include "sim/night_forcing.hpp"
+#include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
 
 namespace lielow {
@@ -45,23 +47,26 @@ StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, Edg
 /// Level open land of the same night: one column, advanced alongside.
 class FarField {
   public:
-    FarField(const NightSetup& s, const NightPlan& plan, const LossLaw& law, double elevation)
+    FarField(const NightSetup& s, const NightPlan& plan, const LossLaw& law, const NightWind& wind,
+             double elevation)
         : solver_({1, 1, 1, 1}, Field<double>(1, 1, 0.0), stack_parameters(s, plan, EdgeKind::wall)),
           law_(law),
+          wind_(wind),
           elevation_(elevation),
           sheet_step_(plan.sheet_step_k),
-          mixing_(s.mixing_m2_s),
           loss_(law.loss_k_m_s(0, elevation, 0, 1)) {
         solver_.set_loss(loss_);
     }
     /// Takes the loss of this moment, `since` seconds after the last.
     void refresh(double since) {
         const double deficit =
-            deficit_at(ColumnScale{sheet_step_, loss_ / mixing_}, isotherms(), solver_.sheets(), 0.0);
+            deficit_at(ColumnScale{sheet_step_, loss_ / mixing()}, isotherms(), solver_.sheets(), 0.0);
         loss_ = law_.settled_loss_k_m_s(solver_.time(), elevation_, deficit, 1, loss_, since);
         solver_.set_loss(loss_);
     }
     void advance(double time) { solver_.run_until(time); }
+    /// Lets the wind act for `span` seconds.
+    void blow(double span) { wind_.act_on_open_land(solver_, span); }
     [[nodiscard]] std::vector<double> isotherms() const {
         std::vector<double> heights;
         for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
@@ -72,16 +77,46 @@ class FarField {
         double lowest = 0;
         for (int k = 0; k < solver_.sheets() && solver_.isotherm_height(k, 0, 0) > 0; ++k)
             lowest = solver_.isotherm_height(k, 0, 0);
-        return std::min(1.0, lowest * loss_ / (mixing_ * sheet_step_));
+        return std::min(1.0, lowest * loss_ / (mixing() * sheet_step_));
     }
 
   private:
+    [[nodiscard]] double mixing() const { return wind_.mixing_near_ground(wind_.open_u_star(), loss_); }
     StackSolver<double> solver_;
     const LossLaw& law_;
+    const NightWind& wind_;
     double elevation_;
     double sheet_step_;
-    double mixing_;
     double loss_;  ///< K m/s
+};
+
+/// Lets the wind act on the stack and on the far field every half minute; never in a calm night.
+class Gusts {
+  public:
+    explicit Gusts(NightWind& wind) : wind_(wind) {}
+    /// When to act next, s after sunset.
+    [[nodiscard]] double next() const {
+        return wind_.is_calm() ? std::numeric_limits<double>::infinity() : last_ + interval;
+    }
+    [[nodiscard]] double longest_step(const StackSolver<float>& solver) const {
+        const bool just_blown = !wind_.is_calm() && last_ > 0 && solver.time() <= last_;
+        return just_blown ? std::min(solver.stable_step(), wind_.step_after(solver.grid()))
+                          : solver.stable_step();
+    }
+    void blow(StackSolver<float>& solver, FarField& far) {
+        if (wind_.is_calm()) return;
+        const double span = solver.time() - last_;
+        far.advance(solver.time());
+        wind_.look(solver.time());
+        wind_.act(solver, span);
+        far.blow(span);
+        last_ = solver.time();
+    }
+
+  private:
+    static constexpr double interval = 30;
+    NightWind& wind_;
+    double last_ = 0;
 };
 
 double mean_edge_elevation(const Field<double>& ground) {
@@ -122,7 +157,7 @@ NightState take_state(const StackSolver<float>& solver) {
 /// Reads every cell's column: `read(row, col, column, scale)` with the isotherms' heights and the gradient at
 /// the ground that the cell's own loss keeps up.
 template <class Read>
-void read_columns(const StackSolver<float>& solver, double sheet_step, double mixing,
+void read_columns(const StackSolver<float>& solver, double sheet_step, const NightWind& wind,
                   const Field<float>& loss, Read read) {
     const Grid& grid = solver.grid();
     const int sheets = solver.sheets();
@@ -132,7 +167,9 @@ void read_columns(const StackSolver<float>& solver, double sheet_step, double mi
         for (std::int32_t i = 0; i < grid.cols; ++i) {
             float height = 0;
             for (int k = sheets - 1; k >= 0; --k) column[k] = height += solver.thickness(k, j, i);
-            read(j, i, column, ColumnScale{sheet_step, static_cast<double>(loss(j, i)) / mixing});
+            const auto q = static_cast<double>(loss(j, i));
+            const double u_star = wind.is_calm() ? 0.0 : wind.u_star(j, i);
+            read(j, i, column, ColumnScale{sheet_step, q / wind.mixing_near_ground(u_star, q)});
         }
     }
 }
@@ -146,13 +183,13 @@ class ColdestMoment {
           gradient_(grid.rows, grid.cols, 0.0F) {
         for (int k = 0; k < sheets; ++k) height_.emplace_back(grid.rows, grid.cols, 0.0F);
     }
-    void update(const StackSolver<float>& solver, double sheet_step, const NightSetup& s,
-                const Field<float>& loss) {
+    void update(const StackSolver<float>& solver, double sheet_step, double plant_height,
+                const NightWind& wind, const Field<float>& loss) {
         const int sheets = solver.sheets();
-        read_columns(solver, sheet_step, s.mixing_m2_s, loss,
+        read_columns(solver, sheet_step, wind, loss,
                      [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
                          const auto deficit =
-                             static_cast<float>(deficit_at(scale, column, sheets, s.plant_height_m));
+                             static_cast<float>(deficit_at(scale, column, sheets, plant_height));
                          if (!(deficit > deficit_(j, i))) return;
                          deficit_(j, i) = deficit;
                          time_(j, i) = static_cast<float>(solver.time());
@@ -186,12 +223,12 @@ double full_share(const NightResult& night) {
 }
 
 /// The loss of the present moment, from the temperature to which the air at the ground has cooled.
-void refresh_loss(StackSolver<float>& solver, const NightSetup& s, const NightPlan& plan,
+void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const NightWind& wind,
                   NightForcing& forcing) {
     const bool constant = forcing.law().is_constant();
     Field<float> deficit(constant ? 0 : plan.grid.rows, constant ? 0 : plan.grid.cols);
     if (!constant) {
-        read_columns(solver, plan.sheet_step_k, s.mixing_m2_s, forcing.loss(),
+        read_columns(solver, plan.sheet_step_k, wind, forcing.loss(),
                      [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
                          deficit(j, i) = static_cast<float>(deficit_at(scale, column, solver.sheets(), 0.0));
                      });
@@ -200,21 +237,8 @@ void refresh_loss(StackSolver<float>& solver, const NightSetup& s, const NightPl
     if (!constant) solver.set_loss(forcing.loss());
 }
 
-/// The ground the air flows over.
-Field<double> raised_ground(const Field<double>& ground, const NightSurface& surface) {
-    Field<double> raised = ground.clone();
-    for (std::size_t c = 0; c < surface.raised.size(); ++c)
-        raised[c] += static_cast<double>(surface.raised[c]);
-    return raised;
-}
-
-void lay_surface(StackSolver<float>& solver, const NightSurface& surface) {
-    if (!surface.canopy_top.empty()) solver.set_canopy(surface.canopy_top, surface.canopy_drag);
-    if (!surface.ground_drag.empty()) solver.set_ground_drag(surface.ground_drag);
-}
-
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, const NightForcing& forcing,
-                const HeatSources& heat, NightResult& result) {
+                const NightWind& wind, const HeatSources& heat, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
     result.heat_in_air_k_m3 = budget.buoyancy_content * to_heat;
@@ -222,6 +246,7 @@ void close_heat(const StackSolver<float>& solver, const NightSetup& s, const Nig
     result.heat_lost_k_m3 = forcing.booked() * solver.grid().cell_area();
     result.heat_given_k_m3 = heat.taken() * solver.grid().cell_area();
     result.heat_unused_k_m3 = heat.unused() * solver.grid().cell_area();
+    result.heat_from_aloft_k_m3 = wind.booked() * solver.grid().cell_area();
     result.steps = solver.steps();
 }
 
@@ -302,12 +327,14 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
     NightForcing forcing(s, result.ground, factor);
-    StackSolver<float> solver(plan.grid, raised_ground(result.ground, surface),
+    StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
                               stack_parameters(s, plan, s.edges));
     solver.set_loss(forcing.loss());
-    lay_surface(solver, surface);
+    lay_surface(surface, solver);
     HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
-    FarField far(s, plan, forcing.law(), result.far_ground_m);
+    NightWind wind(s, plan, result.ground);
+    FarField far(s, plan, forcing.law(), wind, result.far_ground_m);
+    Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
     constexpr double look_interval = 300;
@@ -317,14 +344,14 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
-        const double until =
-            std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s});
-        if (heat.any())
-            solver.set_loss(heat.net_loss(solver, plan.sheet_step_k, forcing.loss(), until - solver.time()));
+        const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
+        const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
+        heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
         solver.run_until(until);
+        if (solver.time() >= stop) gusts.blow(solver, far);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
-            coldest.update(solver, plan.sheet_step_k, s, heat.any() ? heat.felt() : forcing.loss());
-            refresh_loss(solver, s, plan, forcing);
+            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, heat.felt(forcing.loss()));
+            refresh_loss(solver, plan, wind, forcing);
             far.advance(solver.time());
             far.refresh(solver.time() - last_look);
             last_look = solver.time();
@@ -345,7 +372,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.ladder_full_share = full_share(result);
     read_beside_raised(surface.raised, result.coldest_height);
     read_beside_raised(surface.raised, result.coldest_gradient);
-    close_heat(solver, s, forcing, heat, result);
+    close_heat(solver, s, forcing, wind, heat, result);
     return result;
 }
 

@@ -1,13 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // A frost night: cold air forms on the ground from sunset to sunrise, drains and pools.
 //
-// The air starts at one potential temperature; the ground takes heat out of it (sim/night_forcing.hpp).
+// The air starts at one potential temperature; the ground takes heat out of it (sim/night_forcing.hpp), wind
+// aloft brings some back (sim/night_wind.hpp).
 // Radiation frost on a clear night is meant; a freeze that comes with wind from afar is another thing, and
 // its safe ground is another.
 #pragma once
 
 #include <cstdint>
 #include <functional>
+#include <limits>
 #include <memory>
 #include <vector>
 
@@ -27,6 +29,15 @@ inline constexpr double dry_lapse = 9.81 / 1005.0;
 /// Where the loss out of the air comes from: a given constant, or the radiation of ground and sky.
 enum class LossRule : std::uint8_t { constant, radiation };
 
+/// The wind over open ground, above what the night itself sets in motion.
+struct WindAloft {
+    double speed_m_s = 0;
+    double from_rad = std::numeric_limits<double>::quiet_NaN();  ///< clockwise from north; NaN = not known
+    double height_m = 10;        ///< above the ground, at which the wind (the weather's too) was measured
+    double roughness_m = 0.1;    ///< roughness length of open ground
+    double mixed_depth_m = 100;  ///< of the air that the wind keeps mixed above the cold air
+};
+
 /// Courant number of a night's steps: up to 1 a stack of many sheets gains no noise and its temperatures keep
 /// to those of short steps within 0.01 K (docs/verification.md, "How far it can be driven").
 inline constexpr double night_courant = 0.9;
@@ -41,6 +52,7 @@ struct NightSetup {
     double air_share = 0.5;        ///< radiation: of the net loss, out of the air; the rest out of the soil
     std::vector<WeatherHour> weather;  ///< radiation: times after sunset; empty = evening air, dew point and
                                        ///< cloud hold all night
+    WindAloft wind;  ///< its speed and direction count where no record of the weather has a wind
     std::shared_ptr<const Field<float>> sky_view;    ///< on the ground's grid, per map area; null = 1
     std::shared_ptr<const Field<float>> cover_loss;  ///< on the ground's grid, factor on the loss; null = 1
     double cloud = 0.0;                              ///< share of the sky, 0..1
@@ -103,9 +115,11 @@ struct NightResult {
     double heat_unused_k_m3 = 0;   ///< of heaters: what rose above the cold air
     double heat_in_air_k_m3 = 0;   ///< missing from the air over the ground at the end
     double heat_through_edges_k_m3 = 0;  ///< missing heat that came in (+) or went out (−) over the edges
+    double heat_from_aloft_k_m3 = 0;     ///< brought down into the air over the ground by the wind
     std::int64_t steps = 0;
     [[nodiscard]] double heat_residual() const {
-        return (heat_in_air_k_m3 - heat_through_edges_k_m3 - (heat_lost_k_m3 - heat_given_k_m3)) /
+        return (heat_in_air_k_m3 + heat_from_aloft_k_m3 + heat_given_k_m3 - heat_through_edges_k_m3 -
+                heat_lost_k_m3) /
                heat_lost_k_m3;
     }
 };

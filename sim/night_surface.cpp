@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "sim/stack_solver.hpp"
+
 namespace lielow {
 namespace {
 
@@ -75,6 +77,18 @@ void CanopySum::put(NightSurface& surface) const {
             surface.canopy_top(j, i) = highest;
         }
     }
+}
+
+Field<double> raised_ground(const NightSurface& surface, const Field<double>& ground) {
+    Field<double> raised = ground.clone();
+    for (std::size_t c = 0; c < surface.raised.size(); ++c)
+        raised[c] += static_cast<double>(surface.raised[c]);
+    return raised;
+}
+
+void lay_surface(const NightSurface& surface, StackSolver<float>& solver) {
+    if (!surface.canopy_top.empty()) solver.set_canopy(surface.canopy_top, surface.canopy_drag);
+    if (!surface.ground_drag.empty()) solver.set_ground_drag(surface.ground_drag);
 }
 
 void read_beside_raised(const Field<float>& raised, std::vector<Field<float>>& heights) {

@@ -8,6 +8,9 @@
 
 namespace lielow {
 
+template <class Real>
+class StackSolver;
+
 /// On the night's own (coarse) grid. An empty field says nothing about its matter.
 struct NightSurface {
     Field<float> canopy_top;   ///< m; goes with canopy_drag
@@ -40,6 +43,12 @@ class CanopySum {
     Field<double> moment_;  ///< its moment about the ground, m
     bool any_ = false;
 };
+
+/// The ground the air flows over: `ground` with what is solid on it.
+Field<double> raised_ground(const NightSurface& surface, const Field<double>& ground);
+
+/// Hands canopies and the ground's drag over.
+void lay_surface(const NightSurface& surface, StackSolver<float>& solver);
 
 /// What the air over raised cells is told to be where people ask: that of the cells beside them, over the
 /// ground as it was. `heights`: isotherms above the raised ground, m, replaced there.

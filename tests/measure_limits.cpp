@@ -40,9 +40,9 @@ const char* name_of(EdgeKind edges) {
 void run_all(const std::vector<std::function<void()>>& jobs) {
     std::exception_ptr failure;
 #pragma omp parallel for schedule(dynamic)
-    for (std::size_t n = 0; n < jobs.size(); ++n) {
+    for (const auto& job : jobs) {
         try {
-            jobs[n]();
+            job();
         } catch (...) {
 #pragma omp critical
             failure = std::current_exception();
@@ -224,11 +224,11 @@ std::string rest_table(const std::vector<RestRun>& runs) {
     std::string text =
         "| sheets | scheme | 0.35 | 0.7 | 0.8 | 0.9 | 1.0 |\n"
         "| --- | --- | --- | --- | --- | --- | --- |\n";
-    for (std::size_t n = 0; n < runs.size(); ++n) {
-        if (runs[n].courant == reference_courant)
-            text += fmt::format("| {} | {} |", runs[n].sheets, name_of(runs[n].order));
-        text += fmt::format(" {} |", growth_text(runs[n].growth));
-        if (runs[n].courant == 1.0) text += "\n";
+    for (const RestRun& run : runs) {
+        if (run.courant == reference_courant)
+            text += fmt::format("| {} | {} |", run.sheets, name_of(run.order));
+        text += fmt::format(" {} |", growth_text(run.growth));
+        if (run.courant == 1.0) text += "\n";
     }
     return text;
 }

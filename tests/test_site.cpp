@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <numbers>
 #include <set>
 
 #include "io/site_keys.hpp"
@@ -71,6 +72,9 @@ cloud = 0.25
 sheets = 12
 edges = "wall"
 utc_offset = "-5 h"
+wind = "10 mph"
+wind_direction = "270 deg"
+wind_height = "6 ft"
 [water]
 stage = "10 ft"
 )");
@@ -86,6 +90,9 @@ stage = "10 ft"
     EXPECT_EQ(site.night.sheets, 12);
     EXPECT_EQ(site.night.edges, NightEdges::wall);
     EXPECT_DOUBLE_EQ(site.night.utc_offset_s.value(), -18000.0);
+    EXPECT_NEAR(site.night.wind_m_s.value(), 4.4704, 1e-9);
+    EXPECT_NEAR(site.night.wind_from_rad.value(), 1.5 * std::numbers::pi, 1e-9);
+    EXPECT_NEAR(site.night.wind_height_m, 1.8288, 1e-9);
     EXPECT_DOUBLE_EQ(site.water.stage_m, 3.048);
 }
 
@@ -98,6 +105,11 @@ TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
     EXPECT_FALSE(site.night.dew_point_k.has_value());
     EXPECT_DOUBLE_EQ(site.night.air_share, 0.5);
     EXPECT_DOUBLE_EQ(site.night.mixing_m2_s, 0.04);
+    EXPECT_FALSE(site.night.wind_m_s.has_value());
+    EXPECT_FALSE(site.night.wind_from_rad.has_value());
+    EXPECT_DOUBLE_EQ(site.night.wind_height_m, 10.0);
+    EXPECT_DOUBLE_EQ(site.night.roughness_m, 0.1);
+    EXPECT_DOUBLE_EQ(site.night.mixed_depth_m, 100.0);
     EXPECT_DOUBLE_EQ(site.night.ground_drag, 0.02);
     EXPECT_DOUBLE_EQ(site.night.interface_drag, 0.002);
     EXPECT_DOUBLE_EQ(site.night.plant_height_m, 1.524);

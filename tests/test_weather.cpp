@@ -113,7 +113,10 @@ TEST_F(Weather, RefusesHeadsThatSayTooLittle) {
     EXPECT_TRUE(holds(refusal("when,air [degF],dew point [degF]\nx,40,30\n"), "has no column \"time\""));
     EXPECT_TRUE(holds(refusal("time,air,dew point [degF]\n2026-04-18T19:00,40,30\n"),
                       "the column air doesn't say its unit; head it with air [degF]"));
-    EXPECT_TRUE(holds(refusal("time,air [parsec],dew point [degF]\n2026-04-18T19:00,40,30\n"), "parsec"));
+    EXPECT_TRUE(holds(refusal("time,air [parsec],dew point [degF]\n2026-04-18T19:00,40,30\n"),
+                      "station.csv: the column air stands in [parsec]: "));
+    EXPECT_TRUE(holds(refusal("time,air [degF],dew point [degF],wind speed [deg]\n2026-04-18T19:00,40,30,\n"),
+                      "station.csv: the column wind speed stands in [deg]: "));
     EXPECT_TRUE(holds(refusal("time,air [degF],dew point [degF],cloud [bits]\n2026-04-18T19:00,40,30,1\n"),
                       "cloud stands in \"bits\""));
     EXPECT_TRUE(holds(refusal(head), "holds no record"));

@@ -12,6 +12,7 @@
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_wind.hpp"
 #include "tools/text_table.hpp"
 #include "tools/without_effect.hpp"
 
@@ -66,8 +67,13 @@ std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmF
         fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
                     clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
                     clock_name(site, dem), find_reference_spot(site, dem, fields).text);
-    if (site.night.evening_air_k)
-        text += fmt::format("Loss of heat: {}.\n", night_loss(site, dem, span, notes).from);
+    if (site.night.evening_air_k) {
+        const NightLoss loss = night_loss(site, dem, span, notes);
+        NightSetup setup;
+        setup.weather = loss.weather;
+        set_wind(site, setup, notes);
+        text += fmt::format("Loss of heat: {}.\nWind: {}.\n", loss.from, wind_origin(site, loss.weather));
+    }
     return text;
 }
 

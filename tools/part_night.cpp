@@ -17,6 +17,7 @@
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_wind.hpp"
 #include "tools/stop.hpp"
 
 namespace lielow {
@@ -246,6 +247,7 @@ void run_night_part(SiteRun& run) {
     NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
     const SiteSurface surface = read_site_surface(run.site, run.dem, run.summary.notes);
     if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
+    set_wind(run.site, setup, run.summary.notes);
     const NightPlan plan = plan_of(run, setup);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
@@ -257,6 +259,7 @@ void run_night_part(SiteRun& run) {
     begin_stage(run, "night");
     run.night = solve(run, setup, plan, surface);
     record_result(*run.night, setup, record);
+    record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, record);
     write_cold_depth(run, *run.night);
     if (run.night->ladder_full_share > 0) {
@@ -267,8 +270,8 @@ void run_night_part(SiteRun& run) {
                         100 * run.night->ladder_full_share, (plan.sheets + 0.5) * plan.sheet_step_k));
     }
     run.summary.cautions.emplace_back(
-        "The night is a calm radiation frost. In a freeze that comes with wind, low sheltered ground can be "
-        "the warmer and exposed ground the colder.");
+        "The night is a radiation frost, its cold formed on the spot. In a freeze that comes with wind, low "
+        "sheltered ground can be the warmer and exposed ground the colder.");
     run.summary.parts.push_back(std::move(record));
 }
 

@@ -107,9 +107,22 @@ class BadInput(Cli):
         head = "time,air [degF],dew point [degF]\n"
         for text, words in ((head + "2026-04-18T19:00,40,45\n", ["record 1", "dew point 45 degF is above"]),
                             (head + "2026-04-18T19:00,40,30\n", ["doesn't cover the night"]),
+                            (head + "2026-04-18T19:00,40,30\n2026-04-18T19:00,40,30\n", ["record 2", "leave one"]),
+                            (head + "2026-04-18T20:00,40,30\n2026-04-18T19:00,40,30\n", ["record 2", "order of time"]),
+                            (head + "2026-04-18T19:00,240,30\n", ["record 1", "air = 240 degF can't be"]),
+                            (head.replace("degF", "mph", 1) + "2026-04-18T19:00,40,30\n", ["air", "mph"]),
+                            (head + "2026-04-18T18:00,40,30\n2026-04-18T23:00,40,30\n2026-04-19T07:00,40,30\n",
+                             ["no record for 5.0 h", "before sunset"]),
                             (head.replace("dew point", "dew"), ["no column \"dew point\""])):
             (self.folder / "s.csv").write_text(text)
             self.assert_both_refuse("s.csv", *words)
+
+    def test_wind(self):
+        for line, *words in (('wind = "90 m/s"', "night.wind"), ('wind = "-1 m/s"', "night.wind"), ("wind = 3", "night.wind"),
+                             ('wind = "3 m"', "night.wind"), ('wind_direction = "400 deg"', "night.wind_direction"),
+                             ('roughness = "3 m"', "night.roughness")):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml", *words)
 
     def test_polar_day(self):
         self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))

@@ -211,6 +211,26 @@ class Run(Cli):
             self.assertEqual("night.dew_point isn't used" in notes, "heat_loss" in source)
             self.assertEqual("s.csv has no cloud" in notes, "weather" in source)
 
+    def test_where_the_wind_comes_from(self):
+        head = "time,air [degF],dew point [degF],wind speed [mph],wind direction [deg]\n"
+        hours = "".join(f"2026-04-{18 + h // 24}T{h % 24:02}:00,48,30,{max(0, h - 25)},300\n" for h in range(18, 32))
+        (self.folder / "s.csv").write_text(head + hours)
+        for lines, source, greatest in (("", "calm", 0),
+                                        ('wind = "2 m/s"\nwind_direction = "300 deg"', "night.wind", 2),
+                                        ('wind = "2 m/s"\nweather = "s.csv"', "night.weather", 5 * 0.44704)):
+            self.write_site(NIGHT + lines + "\n")
+            result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet")
+            self.assertEqual(result.returncode, 0, result.stderr)
+            self.assertIn(f"Wind: {source}", result.stdout)
+            self.assertIn(f"Wind: {source}", self.lielow("check", "farm.toml").stdout)
+            summary = json.loads((self.folder / "results/summary.json").read_text())
+            night = summary["parts"]["night"]
+            self.assertTrue(night["wind_from"].startswith(source))
+            self.assertAlmostEqual(night["wind_greatest_m_s"], greatest, places=6)
+            self.assertEqual(night.get("heat_from_aloft_k_m3", 0) > 0, greatest > 0)
+            self.assertLess(abs(night["heat_residual_share"]), 1e-5)
+            self.assertEqual("night.wind isn't used" in " ".join(summary["notes"]), "weather" in source)
+
     def test_quiet_and_default_folder(self):
         self.write_site()
         result = self.run_water("--quiet")
