@@ -6,6 +6,7 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/night_crop.hpp"
 #include "tools/night_loss.hpp"
 #include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
@@ -107,10 +108,12 @@ class CheckCommand final : public Command {
         const auto fields = read_site_fields(site, dem, notes);
         const SiteSurface surface = read_site_surface(site, dem, notes);
         const std::string night = night_text(site, dem, fields, notes);
+        const auto crop = read_site_crop(site, dem, notes);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
-                   surface_text(surface, dem.ground, site.units), night);
+                   surface_text(surface, dem.ground, site.units), night,
+                   crop ? crop_text(*crop, site.units) : "");
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

@@ -11,6 +11,7 @@
 #include "sim/night_map.hpp"
 #include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_crop.hpp"
 #include "tools/night_loss.hpp"
 #include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
@@ -190,7 +191,8 @@ VectorLayer reference_layer(const ReferenceSpot& spot, double elevation_m, doubl
 }
 
 void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult& night,
-                        const ReferenceSpot& spot, PartRecord& record) {
+                        const ReferenceSpot& spot, const std::optional<CropOutlook>& crop,
+                        PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
     Field<float> low = map_deficit(ground,
@@ -217,6 +219,7 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
             {"colder_by_2_degf_m2", colder,
              "Area colder than the reference spot by more than 2 degF that night"});
     }
+    if (crop) write_crop_rasters(run, *crop, setup, offset, spot, record);
     finish_raster(
         run, std::move(offset),
         {"night_offset",
@@ -249,6 +252,7 @@ void run_night_part(SiteRun& run) {
     if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
     set_wind(run.site, setup, run.summary.notes);
     const NightPlan plan = plan_of(run, setup);
+    const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
@@ -260,7 +264,7 @@ void run_night_part(SiteRun& run) {
     run.night = solve(run, setup, plan, surface);
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);
-    write_temperatures(run, setup, *run.night, spot, record);
+    write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
