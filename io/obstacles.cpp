@@ -124,6 +124,18 @@ Obstacle standing_of(const ObstacleShape& shape, const Grid& grid, std::vector<O
     return obstacle;
 }
 
+/// What touches no obstacle: a culvert or bridge drawn as a line leads through a bank in the DEM.
+void open_the_ground(const ObstacleShape& shape, Obstacles& obstacles, std::vector<std::string>& notes) {
+    if (shape.role() == ShapeRole::gap || shape.geometry->getDimension() != 1) {
+        notes.push_back(fmt::format(
+            "{} touches no obstacle and opens nothing{}", shape.where,
+            shape.role() == ShapeRole::gap ? "" : "; draw it as a line from foot to foot of the DEM's bank"));
+        return;
+    }
+    for (const OGRLineString* line : *shape.geometry->toMultiLineString())
+        obstacles.passages.push_back({shape.name, polyline_of(*line), shape.width_m, shape.height_m});
+}
+
 void throw_if_all_outside(const gdal::ShapeReader& reader, std::size_t kept) {
     if (kept > 0 || reader.found == 0) return;
     throw InputError(
@@ -183,8 +195,7 @@ Obstacles read_obstacles(const ObstacleFiles& files, const Grid& grid, const Geo
                 {shape.name, {point->getX(), point->getY()}, shape.radius_m, shape.heat_w});
     }
     for (const Opener& opener : openers) {
-        if (!opener.met)
-            notes.push_back(fmt::format("{} touches no obstacle and opens nothing", opener.shape->where));
+        if (!opener.met) open_the_ground(*opener.shape, obstacles, notes);
     }
     return obstacles;
 }

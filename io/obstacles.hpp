@@ -25,8 +25,8 @@ struct ObstacleFiles {
 /// | hedge, tree belt, fence | line, polygon | height, openness (0..1) |
 /// | wall, bank | line, polygon | height; openness may be left out (0) |
 /// | gap | point, line (with width), polygon | opens wholly what it touches, in either file |
-/// | culvert, bridge | point, line (with width), polygon | height: opens what it touches up to that height |
-/// | fan | point | heat ("60 kW"), radius |
+/// | culvert, bridge | point, line (with width), polygon | height: opens what it touches up to that height; a
+/// line that touches nothing leads through a bank in the DEM | | fan | point | heat ("60 kW"), radius |
 ///
 /// Shapes are brought to the ground's CRS; one outside the ground is left out with a note. Throws InputError
 /// in one line: no such file, no layer with the attributes, an unknown kind, a missing or impossible

@@ -9,13 +9,13 @@
 namespace lielow {
 namespace {
 
-/// Raised cells with, for each, the cells beside it that are told already; ring by ring from the outside in.
+/// Changed cells with, for each, the cells beside it that are told already; ring by ring from the outside in.
 using Told = std::pair<std::size_t, std::vector<std::size_t>>;
 
 std::vector<Told> ring_order(const Field<float>& raised) {
     std::vector<Told> order;
     Field<std::uint8_t> open(raised.rows(), raised.cols());
-    for (std::size_t c = 0; c < raised.size(); ++c) open[c] = raised[c] > 0 ? 0 : 1;
+    for (std::size_t c = 0; c < raised.size(); ++c) open[c] = raised[c] != 0 ? 0 : 1;
     for (bool found = true; found;) {
         std::vector<Told> ring;
         for (std::int32_t j = 0; j < raised.rows(); ++j) {

@@ -16,7 +16,7 @@ struct NightSurface {
     Field<float> canopy_top;   ///< m; goes with canopy_drag
     Field<float> canopy_drag;  ///< drag coefficient × frontal area density, 1/m
     Field<float> ground_drag;  ///< coefficient, in place of NightSetup::ground_drag
-    Field<float> raised;       ///< m by which solid things raise the ground, 0 elsewhere
+    Field<float> raised;       ///< m by which solid things raise the ground; below 0: it is cut through
     Field<float> heat_w_m2;    ///< that heaters give the air, 0 elsewhere
 };
 
@@ -50,8 +50,8 @@ Field<double> raised_ground(const NightSurface& surface, const Field<double>& gr
 /// Hands canopies and the ground's drag over.
 void lay_surface(const NightSurface& surface, StackSolver<float>& solver);
 
-/// What the air over raised cells is told to be where people ask: that of the cells beside them, over the
-/// ground as it was. `heights`: isotherms above the raised ground, m, replaced there.
+/// What the air over cells whose ground was raised or cut is told to be where people ask: that of the cells
+/// beside them, over the ground as it was. `heights`: isotherms above the changed ground, m, replaced there.
 void read_beside_raised(const Field<float>& raised, std::vector<Field<float>>& heights);
 void read_beside_raised(const Field<float>& raised, Field<float>& values);
 

@@ -16,6 +16,7 @@
 #include "sim/coarse_ground.hpp"
 #include "sim/line_cells.hpp"
 #include "sim/night_surface.hpp"
+#include "sim/passages.hpp"
 
 namespace lielow {
 
@@ -82,7 +83,7 @@ struct Fan {
 struct Obstacles {
     std::vector<Obstacle> standing;
     std::vector<Fan> fans;
-    [[nodiscard]] bool empty() const { return standing.empty() && fans.empty(); }
+    std::vector<Passage> passages;  ///< through what the DEM itself shows
 };
 
 /// Lays what stands over coarse cells: porous things into `canopy`, solid ones into `surface.raised`. Where a

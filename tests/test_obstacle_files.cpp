@@ -156,6 +156,16 @@ TEST_F(ObstacleFilesTest, AreasAndBeltsAndTheirGaps) {
     EXPECT_TRUE(noted("o.gpkg: obstacle \"Lost\" touches no obstacle and opens nothing"));
 }
 
+TEST_F(ObstacleFilesTest, CulvertThroughTheGround) {
+    const std::map<std::string, std::string> culvert{
+        {"kind", "culvert"}, {"name", "Pipe"}, {"width", "2 m"}, {"height", "5 ft"}};
+    const Obstacles o = read({{"LINESTRING (80 90,120 90)", culvert, {}}, {"POINT (200 90)", culvert, {}}});
+    ASSERT_EQ(o.passages.size(), 1U);
+    EXPECT_NEAR(o.passages[0].line.at(1).x, 120, 1e-6);
+    EXPECT_NEAR(o.passages[0].width_m, 2, 1e-12);
+    EXPECT_TRUE(noted("opens nothing; draw it as a line from foot to foot of the DEM's bank"));
+}
+
 TEST_F(ObstacleFilesTest, SeveralLayersOtherCrsAndNumbersInMetres) {
     const auto path = dir_ / "o.gpkg";
     write_things(path, {{line, {{"kind", "fence"}}, {{"height_m", 2}, {"openness", 0.5}}}}, "lines",

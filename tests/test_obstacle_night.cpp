@@ -141,6 +141,56 @@ TEST(ObstacleNight, MapOverTheWallIsTheFieldsAir) {
     EXPECT_NEAR(deficit(6, 12), 0.5F * (deficit(6, 10) + deficit(6, 14)), 0.2);
 }
 
+TEST(ObstacleNight, PassageThroughTheDemsBank) {
+    const auto with_bank = [](double x, double y) { return draw(x, y) + (x > 240 && x < 250 ? 4 : 0); };
+    const Ground banked = ground_of(20, 40, 10, with_bank);
+    const NightSetup s = setup(1, 10);
+    const NightPlan plan = plan_night(banked, s);
+    const auto night = [&](const std::vector<Passage>& passages) {
+        NightSurface surface;
+        CanopySum canopy(plan.grid);
+        EXPECT_TRUE(
+            add_passages(passages, block_means(banked, plan.blocks), plan.grid, canopy, surface).empty());
+        canopy.put(surface);
+        return run_night(banked, s, plan, &surface);
+    };
+    const NightResult closed = night({});
+    const NightResult open = night({{"pipe", {{235, 105}, {255, 105}}, 3, 3}});
+    const auto deficit = [&](const NightResult& r, int row, int col) {
+        return coldest_deficit(banked, s, r)(row, col);
+    };
+    std::printf("above the bank %.2f K, with a culvert of 3 m x 3 m %.2f K\n", deficit(closed, 10, 22),
+                deficit(open, 10, 22));
+    EXPECT_LT(deficit(open, 10, 22), deficit(closed, 10, 22) - 0.1F);
+    EXPECT_NEAR(open.heat_residual(), 0, 1e-4);
+}
+
+TEST(Passages, CutThatIsAllOpenIsNoBankToTheBit) {
+    // On level ground a passage as wide as the cell and as high as the bank takes it away.
+    const Grid grid{5, 7, 10, 10};
+    Field<double> ground(5, 7, 100.0);
+    for (int j = 0; j < 5; ++j) ground(j, 3) = 104;
+    NightSurface surface;
+    CanopySum canopy(grid);
+    EXPECT_TRUE(add_passages({{"p", {{25, 25}, {45, 25}}, 10, 4}}, ground, grid, canopy, surface).empty());
+    canopy.put(surface);
+    const Field<double> flowed = raised_ground(surface, ground);
+    EXPECT_EQ(flowed(2, 3), 100.0);
+    EXPECT_EQ(flowed(1, 3), 104.0);
+    EXPECT_TRUE(surface.canopy_drag.empty());
+    // At a slant, the way through is one of faces.
+    NightSurface slanting;
+    add_passages({{"p", {{15, 5}, {55, 45}}, 2, 2}}, ground, grid, canopy, slanting);
+    EXPECT_LT(slanting.raised(2, 3), 0.0F);
+    const double closed_share = screen_loss_coefficient(0.2 * 0.5);
+    canopy.put(slanting);
+    double sum = 0;
+    for (const float d : slanting.canopy_drag.all()) sum += static_cast<double>(d) * 10;
+    EXPECT_NEAR(sum, closed_share / 2, 1e-5 * closed_share);
+    EXPECT_EQ(add_passages({{"flat", {{5, 5}, {25, 5}}, 2, 2}}, ground, grid, canopy, slanting),
+              std::vector<std::string>{"flat"});
+}
+
 TEST(ObstacleNight, HedgeHoldsAlikeOnFineAndCoarseCells) {
     // The same slope and hedge on cells of 5 and 10 m: how much deeper the air above the hedge gets.
     const auto gain = [](double cell) {

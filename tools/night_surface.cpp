@@ -56,11 +56,18 @@ SiteSurface read_site_surface(const Site& site, const Dem& dem, std::vector<std:
 }
 
 NightSurface night_surface(const SiteSurface& surface, const NightSetup& setup, const NightPlan& plan,
-                           const Ground& ground) {
+                           const Ground& ground, std::vector<std::string>& notes) {
     NightSurface night;
     CanopySum canopy(plan.grid);
     if (surface.cover) add_cover(*surface.cover, plan.blocks, setup.ground_drag, canopy, night);
     add_standing(surface.obstacles.standing, ground.grid, plan.blocks, canopy, night);
+    for (const std::string& name : add_passages(surface.obstacles.passages, block_means(ground, plan.blocks),
+                                                plan.grid, canopy, night)) {
+        notes.push_back(
+            fmt::format("obstacle \"{}\": no bank stands between its ends on the night's cells of {:.4g} m; "
+                        "it opens nothing",
+                        name, plan.grid.dx));
+    }
     canopy.put(night);
     add_fans(surface.obstacles.fans, plan.grid, night);
     return night;
@@ -72,6 +79,11 @@ std::string surface_text(const SiteSurface& surface, const Ground& ground, Peopl
     for (const Fan& fan : surface.obstacles.fans) {
         text += fmt::format("{} (fan): {:.4g} kW over a radius of {}.\n", fan.name, fan.heat_w / 1000,
                             people_text(fan.radius_m, PeopleQuantity::height, units));
+    }
+    for (const Passage& passage : surface.obstacles.passages) {
+        text += fmt::format("{} (through the DEM's bank): {} wide, {} high.\n", passage.name,
+                            people_text(passage.width_m, PeopleQuantity::height, units),
+                            people_text(passage.height_m, PeopleQuantity::height, units));
     }
     if (!surface.cover) return text;
     const std::vector<double> areas = class_areas(*surface.cover, ground);
@@ -86,6 +98,7 @@ std::string surface_text(const SiteSurface& surface, const Ground& ground, Peopl
 
 void record_surface(const SiteSurface& surface, const Ground& ground, PartRecord& record) {
     record.figures.push_back({"obstacles", static_cast<double>(surface.obstacles.standing.size()), {}});
+    record.figures.push_back({"passages", static_cast<double>(surface.obstacles.passages.size()), {}});
     record.figures.push_back({"fans", static_cast<double>(surface.obstacles.fans.size()), {}});
     if (!surface.cover) return;
     const std::vector<double> areas = class_areas(*surface.cover, ground);

@@ -25,7 +25,7 @@ SiteSurface read_site_surface(const Site& site, const Dem& dem, std::vector<std:
 
 /// The same on the night's cells; the cover's factor on the loss goes into the setup by itself.
 NightSurface night_surface(const SiteSurface& surface, const NightSetup& setup, const NightPlan& plan,
-                           const Ground& ground);
+                           const Ground& ground, std::vector<std::string>& notes);
 
 /// One line for each obstacle, fan and class of cover.
 std::string surface_text(const SiteSurface& surface, const Ground& ground, PeopleUnits units);

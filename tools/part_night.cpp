@@ -172,7 +172,7 @@ void record_result(const NightResult& night, const NightSetup& setup, PartRecord
 }
 
 NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const SiteSurface& surface) {
-    const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground);
+    const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
     return run_night(run.dem.ground, setup, plan, &laid, [&run](double share) {
         run.progress.at(share);
         return !stop_requested();
