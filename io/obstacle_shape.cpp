@@ -8,6 +8,7 @@
 
 #include "io/gdal_outline.hpp"
 #include "io/nearest_name.hpp"
+#include "io/number_text.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow::gdal {
@@ -56,10 +57,19 @@ std::optional<std::string> text_of(const OGRFeature& feature, const std::string&
     return one_line(const_cast<OGRFeature&>(feature).GetFieldAsString(index));
 }
 
-std::optional<double> number_of(const OGRFeature& feature, const std::string& attribute) {
+/// A text must be a number and nothing else: GDAL would take any other for 0.
+std::optional<double> number_of(const OGRFeature& feature, const std::string& attribute,
+                                const std::string& where) {
     const int index = feature.GetFieldIndex(attribute.c_str());
     if (!is_set(feature, index)) return std::nullopt;
-    return const_cast<OGRFeature&>(feature).GetFieldAsDouble(index);
+    if (feature.GetFieldDefnRef(index)->GetType() != OFTString)
+        return const_cast<OGRFeature&>(feature).GetFieldAsDouble(index);
+    const std::string text = text_of(feature, attribute).value();
+    std::string_view rest = text;
+    const auto number = take_number(rest);
+    if (!number || !trim(rest).empty())
+        throw InputError(fmt::format("{}: {} is \"{}\", must be a number", where, attribute, text));
+    return number;
 }
 
 /// Judges one shape's attributes; messages name the shape.
@@ -77,7 +87,7 @@ struct Attributes {
                 throw InputError(fmt::format("{}: {}: {}", where, attribute, error.what()));
             }
         } else {
-            value = number_of(feature, plain);
+            value = number_of(feature, plain, where);
         }
         if (!value) {
             throw InputError(fmt::format("{} has no {}; add an attribute {} such as \"{}\"", where, attribute,
@@ -93,7 +103,7 @@ struct Attributes {
         return quantity(attribute, fmt::format("{}_m", attribute).c_str(), Dimension::length, most, example);
     }
     [[nodiscard]] double openness(bool may_lack) const {
-        const auto given = number_of(feature, "openness");
+        const auto given = number_of(feature, "openness", where);
         if (!given && may_lack) return 0;
         if (!given) {
             throw InputError(fmt::format(

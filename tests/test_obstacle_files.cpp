@@ -199,6 +199,9 @@ TEST_F(ObstacleFilesTest, BadInputIsOneClearLine) {
               "o.gpkg: obstacle \"H\": unknown kind \"hege\"; the nearest known one is \"hedge\"");
     EXPECT_EQ(refusal({line, hedge, {{"openness", 40}}}),
               "o.gpkg: obstacle \"H\": openness is 40, must lie between 0 (solid) and 1 (open); 40 % is 0.4");
+    EXPECT_EQ(
+        refusal({line, {{"kind", "fence"}, {"height", "8 ft"}, {"name", "H"}, {"openness", "half"}}, {}}),
+        "o.gpkg: obstacle \"H\": openness is \"half\", must be a number");
     EXPECT_EQ(refusal({line, hedge, {}}),
               "o.gpkg: obstacle \"H\" has no openness; add an attribute openness from 0 (solid) to 1 (open)");
     EXPECT_EQ(refusal({line, {{"kind", "wall"}, {"name", "H"}}, {}}),
