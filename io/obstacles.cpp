@@ -54,10 +54,11 @@ Polyline polyline_of(const OGRLineString& line) {
 std::vector<LineOpening> openings_on(const OGRLineString& line, const OGRGeometry& area, double openness) {
     std::vector<LineOpening> openings;
     std::unique_ptr<OGRGeometry> common(line.Intersection(&area));
-    if (!common || common->getDimension() < 1) return openings;
+    if (!common || common->IsEmpty() || common->getDimension() < 1) return openings;
     common.reset(OGRGeometryFactory::forceToMultiLineString(common.release()));
     if (wkbFlatten(common->getGeometryType()) != wkbMultiLineString) return openings;
     for (const OGRLineString* piece : *common->toMultiLineString()) {
+        if (piece->IsEmpty()) continue;
         OGRPoint first;
         OGRPoint last;
         piece->StartPoint(&first);

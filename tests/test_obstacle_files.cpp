@@ -116,9 +116,11 @@ TEST_F(ObstacleFilesTest, LineWithGapAndCulvert) {
     const Obstacles o = read({
         {line, {{"kind", "Bank"}, {"name", "Lane"}, {"height", "10 ft"}}, {}},
         {"POINT (100 50)", {{"kind", "gap"}, {"width", "4 m"}}, {}},
+        {"LINESTRING (200 20,250 120)", {{"kind", "wall"}, {"height", "10 ft"}}, {}},  // touched by none
         {"LINESTRING (90 90,110 90)", {{"kind", "culvert"}, {"width", "2 m"}, {"height", "5 ft"}}, {}},
     });
-    ASSERT_EQ(o.standing.size(), 1U);
+    ASSERT_EQ(o.standing.size(), 2U);
+    EXPECT_TRUE(o.standing[1].lines.at(0).openings.empty());
     const Obstacle& bank = o.standing[0];
     EXPECT_EQ(bank.name, "Lane");
     EXPECT_EQ(bank.kind, ObstacleKind::bank);
