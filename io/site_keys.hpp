@@ -43,9 +43,6 @@ struct SiteKey {
     void (*set)(Site&, const SiteValue&) = nullptr;
 };
 
-/// Those of the night's wind, for the table.
-std::vector<SiteKey> night_wind_keys();
-
 /// In the order listings show them.
 std::span<const SiteKey> site_keys();
 

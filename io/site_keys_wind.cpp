@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The site file's keys for the wind aloft.
-#include "io/site_keys.hpp"
+#include "io/site_key_groups.hpp"
 
 namespace lielow {
 

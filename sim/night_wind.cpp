@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <limits>
 
 #include "sim/errors.hpp"
 #include "sim/wind_shelter.hpp"
@@ -170,6 +172,7 @@ void NightWind::act(StackSolver<float>& solver, double span) {
 }
 
 double NightWind::step_after(const Grid& grid) const {
+    if (to_x_ == 0 && to_y_ == 0) return std::numeric_limits<double>::infinity();
     constexpr double share_of_cell = 0.05;
     return share_of_cell * std::min(grid.dx, grid.dy) / (1 + speed_);
 }

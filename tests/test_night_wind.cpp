@@ -48,10 +48,10 @@ NightResult run(const NightSetup& s) {
     return run_night(ground, s, plan_night(ground, s));
 }
 
-double cold_over(const NightResult& night, int row, int col) {
+/// K m missing from a column of a state.
+double cold_in(const NightResult& night, const NightState& state, int row, int col) {
     double sum = 0;
-    for (const auto& height : night.states.back().isotherm_height)
-        sum += static_cast<double>(height(row, col));
+    for (const auto& height : state.isotherm_height) sum += static_cast<double>(height(row, col));
     return sum * night.scale.sheet_step;
 }
 
@@ -64,6 +64,10 @@ bool same_states(const NightResult& a, const NightResult& b) {
         }
     }
     return a.states.size() == b.states.size();
+}
+
+double cold_over(const NightResult& night, int row, int col) {
+    return cold_in(night, night.states.back(), row, col);
 }
 
 TEST(NightWind, NoWindChangesNoBit) {
@@ -170,8 +174,13 @@ TEST(NightWind, WeathersWindDrivesItHourByHour) {
     const NightResult gale = run(s);
     const std::size_t before = 5;  // 90 minutes
     ASSERT_DOUBLE_EQ(gale.states[before].time_s, 5400);
-    const float there = calm.states[before].isotherm_height[0](15, 30);
-    EXPECT_NEAR(gale.states[before].isotherm_height[0](15, 30), there, 0.02 * there);
+    // The stack stops for the wind though there is none yet, so its steps differ a little.
+    for (const int col : {8, 30}) {
+        const double there = cold_in(calm, calm.states[before], 15, col);
+        const double here = cold_in(gale, gale.states[before], 15, col);
+        std::printf("before the gale, column %d: %.2f K m, %.2f in a calm night\n", col, here, there);
+        EXPECT_NEAR(here, there, 0.01 * there);
+    }
     EXPECT_LT(cold_over(gale, 15, 30), 0.05 * cold_over(calm, 15, 30));
 }
 
