@@ -31,7 +31,7 @@ double height_in(const std::string& name, const toml::node& node) {
     constexpr double tallest_m = 100;
     const auto* text = node.as_string();
     if (text == nullptr)
-        throw InputError(fmt::format("{} must be a length in quotes, such as \"13 ft\" or \"4 m\"", name));
+        throw InputError(fmt::format(R"({} must be a length in quotes, such as "13 ft" or "4 m")", name));
     try {
         const double height = parse_quantity(text->get(), Dimension::length);
         if (height >= 0 && height <= tallest_m) return height;

@@ -21,6 +21,7 @@ namespace {
 
 std::vector<std::string_view> names_of(const std::vector<CoverClass>& classes) {
     std::vector<std::string_view> names;
+    names.reserve(classes.size());
     for (const CoverClass& c : classes) names.push_back(c.name);
     return names;
 }

@@ -131,8 +131,8 @@ std::size_t kind_of(const OGRFeature& feature, const std::string& where) {
                    [](unsigned char c) { return static_cast<char>(c < 0x80 ? std::tolower(c) : c); });
     const auto found = std::find(names.begin(), names.end(), lower);
     if (found == names.end()) {
-        throw InputError(fmt::format("{}: unknown kind \"{}\"; the nearest known one is \"{}\"", where,
-                                     *given, nearest_name(lower, names)));
+        throw InputError(fmt::format(R"({}: unknown kind "{}"; the nearest known one is "{}")", where, *given,
+                                     nearest_name(lower, names)));
     }
     return static_cast<std::size_t>(found - names.begin());
 }

@@ -2,6 +2,7 @@
 #include "sim/night_surface.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
 
 #include "sim/stack_solver.hpp"
@@ -12,33 +13,44 @@ namespace {
 /// Changed cells with, for each, the cells beside it that are told already; ring by ring from the outside in.
 using Told = std::pair<std::size_t, std::vector<std::size_t>>;
 
+/// Neighbours of a cell, corners too, that are told.
+std::vector<std::size_t> told_beside(const Field<std::uint8_t>& told, std::int32_t row, std::int32_t col) {
+    std::vector<std::size_t> beside;
+    for (std::int32_t j = std::max(row - 1, 0); j <= std::min(row + 1, told.rows() - 1); ++j) {
+        for (std::int32_t i = std::max(col - 1, 0); i <= std::min(col + 1, told.cols() - 1); ++i) {
+            if (told(j, i) != 0)
+                beside.push_back(static_cast<std::size_t>(j) * static_cast<std::size_t>(told.cols()) +
+                                 static_cast<std::size_t>(i));
+        }
+    }
+    return beside;
+}
+
 std::vector<Told> ring_order(const Field<float>& raised) {
     std::vector<Told> order;
-    Field<std::uint8_t> open(raised.rows(), raised.cols());
-    for (std::size_t c = 0; c < raised.size(); ++c) open[c] = raised[c] != 0 ? 0 : 1;
+    Field<std::uint8_t> told(raised.rows(), raised.cols());
+    std::vector<std::size_t> left;
+    for (std::size_t c = 0; c < raised.size(); ++c) {
+        told[c] = raised[c] != 0 ? 0 : 1;
+        if (told[c] == 0) left.push_back(c);
+    }
+    const auto cols = static_cast<std::size_t>(raised.cols());
     for (bool found = true; found;) {
         std::vector<Told> ring;
-        for (std::int32_t j = 0; j < raised.rows(); ++j) {
-            for (std::int32_t i = 0; i < raised.cols(); ++i) {
-                if (open(j, i) != 0) continue;
-                std::vector<std::size_t> beside;
-                for (std::int32_t r = std::max(j - 1, 0); r <= std::min(j + 1, raised.rows() - 1); ++r) {
-                    for (std::int32_t c = std::max(i - 1, 0); c <= std::min(i + 1, raised.cols() - 1); ++c) {
-                        if (open(r, c) != 0)
-                            beside.push_back(static_cast<std::size_t>(r) *
-                                                 static_cast<std::size_t>(raised.cols()) +
-                                             static_cast<std::size_t>(c));
-                    }
-                }
-                if (!beside.empty())
-                    ring.emplace_back(static_cast<std::size_t>(j) * static_cast<std::size_t>(raised.cols()) +
-                                          static_cast<std::size_t>(i),
-                                      std::move(beside));
+        std::vector<std::size_t> further;
+        for (const std::size_t c : left) {
+            auto beside =
+                told_beside(told, static_cast<std::int32_t>(c / cols), static_cast<std::int32_t>(c % cols));
+            if (beside.empty()) {
+                further.push_back(c);
+            } else {
+                ring.emplace_back(c, std::move(beside));
             }
         }
-        for (const auto& [cell, beside] : ring) open[cell] = 1;
+        for (const auto& [cell, beside] : ring) told[cell] = 1;
         found = !ring.empty();
         std::move(ring.begin(), ring.end(), std::back_inserter(order));
+        left = std::move(further);
     }
     return order;
 }

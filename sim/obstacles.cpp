@@ -113,10 +113,12 @@ std::map<std::size_t, int> disc_points(const Fan& fan, const Grid& grid) {
     for (std::int32_t j = first((fan.at.y - fan.radius_m) / grid.dy); j <= last_row; ++j) {
         for (std::int32_t i = first((fan.at.x - fan.radius_m) / grid.dx); i <= last_col; ++i) {
             int count = 0;
-            for (int p = 0; p < points * points; ++p) {
-                const double x = (i + (p % points + 0.5) / points) * grid.dx - fan.at.x;
-                const double y = (j + (p / points + 0.5) / points) * grid.dy - fan.at.y;
-                count += x * x + y * y <= fan.radius_m * fan.radius_m ? 1 : 0;
+            for (int p = 0; p < points; ++p) {
+                for (int q = 0; q < points; ++q) {
+                    const double x = (i + (p + 0.5) / points) * grid.dx - fan.at.x;
+                    const double y = (j + (q + 0.5) / points) * grid.dy - fan.at.y;
+                    count += x * x + y * y <= fan.radius_m * fan.radius_m ? 1 : 0;
+                }
             }
             if (count > 0) inside[grid.index(j, i)] = count;
         }

@@ -49,7 +49,7 @@ std::string on_map(const std::string& wkt, const std::string& crs = "EPSG:32616"
     }
     char* text = nullptr;
     owned->exportToWkt(&text);
-    const std::string moved = text;
+    std::string moved = text;
     CPLFree(text);
     return moved;
 }
@@ -89,7 +89,7 @@ class ObstacleFilesTest : public ::testing::Test {
     Obstacles read(const std::vector<Thing>& things, const std::vector<Thing>& belts = {}) {
         ObstacleFiles files;
         const auto write = [&](const char* name, const std::vector<Thing>& content) {
-            const auto path = dir_ / name;
+            auto path = dir_ / name;
             std::filesystem::remove(path);
             write_things(path, content);
             return path;
