@@ -130,6 +130,6 @@ using NightProgress = std::function<bool(double share)>;
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
-                      const NightSurface* surface = nullptr, const NightProgress& progress = {});
+                      const NightSurface* given = nullptr, const NightProgress& progress = {});
 
 }  // namespace lielow
