@@ -6,8 +6,8 @@
 #include <algorithm>
 
 #include "io/gdal_coverage.hpp"
+#include "io/gdal_obstacle.hpp"
 #include "io/gdal_outline.hpp"
-#include "io/obstacle_shape.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {

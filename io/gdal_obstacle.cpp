@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "io/obstacle_shape.hpp"
+#include "io/gdal_obstacle.hpp"
 
 #include <fmt/format.h>
 
