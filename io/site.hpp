@@ -13,6 +13,7 @@
 
 #include "io/people_units.hpp"
 #include "sim/frost_years.hpp"
+#include "sim/land_cover.hpp"
 
 namespace lielow {
 
@@ -23,6 +24,8 @@ struct GroundSettings {
     std::optional<std::filesystem::path> fields;
     std::optional<std::filesystem::path> around;
     std::optional<std::filesystem::path> belts;
+    std::optional<std::filesystem::path> cover;
+    std::optional<std::filesystem::path> obstacles;
     double bridge_area_m2 = 0;
 };
 
@@ -96,7 +99,8 @@ struct Site {
     WaterSettings water;
     CropSettings crop;
     StationSettings station;
-    std::vector<SiteSetting> settings;  ///< every known key, in the table's order
+    std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
+    std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };
 
 /// Reads and judges a site file. Paths in the result are relative to its folder. Throws InputError in one

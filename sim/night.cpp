@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "sim/errors.hpp"
+#include "sim/heat_sources.hpp"
 #include "sim/night_forcing.hpp"
 #include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
@@ -238,12 +239,14 @@ void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const Night
 }
 
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, const NightForcing& forcing,
-                const NightWind& wind, NightResult& result) {
+                const NightWind& wind, const HeatSources& heat, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
     result.heat_in_air_k_m3 = budget.buoyancy_content * to_heat;
     result.heat_through_edges_k_m3 = budget.buoyancy_in * to_heat;
     result.heat_lost_k_m3 = forcing.booked() * solver.grid().cell_area();
+    result.heat_given_k_m3 = heat.taken() * solver.grid().cell_area();
+    result.heat_unused_k_m3 = heat.unused() * solver.grid().cell_area();
     result.heat_from_aloft_k_m3 = wind.booked() * solver.grid().cell_area();
     result.steps = solver.steps();
 }
@@ -315,7 +318,9 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightCanopy* canopy, const NightProgress& progress) {
+                      const NightSurface* given, const NightProgress& progress) {
+    const NightSurface none;
+    const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
     result.plan = plan;
     result.scale = {plan.sheet_step_k, plan.coldest_loss_k_m_s / s.mixing_m2_s};
@@ -323,9 +328,11 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
     NightForcing forcing(s, result.ground, factor);
-    StackSolver<float> solver(plan.grid, result.ground, stack_parameters(s, plan, s.edges));
+    StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
+                              stack_parameters(s, plan, s.edges));
     solver.set_loss(forcing.loss());
-    if (canopy != nullptr) solver.set_canopy(canopy->top, canopy->drag);
+    lay_surface(surface, solver);
+    HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
     NightWind wind(s, plan, result.ground);
     FarField far(s, plan, forcing.law(), wind, result.far_ground_m);
     Gusts gusts(wind);
@@ -339,10 +346,12 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
         const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
-        solver.run_until(std::min(solver.time() + gusts.longest_step(solver), stop));
+        const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
+        heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
+        solver.run_until(until);
         if (solver.time() >= stop) gusts.blow(solver, far);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
-            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, forcing.loss());
+            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, heat.felt(forcing.loss()));
             refresh_loss(solver, plan, wind, forcing);
             far.advance(solver.time());
             far.refresh(solver.time() - last_look);
@@ -352,6 +361,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
             result.states.push_back(take_state(solver));
+            read_beside_raised(surface.raised, result.states.back().isotherm_height);
             next_state += s.sample_interval_s;
         }
     }
@@ -361,7 +371,9 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.coldest_time_s = std::move(coldest.times());
     result.coldest_gradient = std::move(coldest.gradients());
     result.ladder_full_share = full_share(result);
-    close_heat(solver, s, forcing, wind, result);
+    read_beside_raised(surface.raised, result.coldest_height);
+    read_beside_raised(surface.raised, result.coldest_gradient);
+    close_heat(solver, s, forcing, wind, heat, result);
     return result;
 }
 

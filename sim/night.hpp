@@ -17,6 +17,7 @@
 #include "sim/column_temperature.hpp"
 #include "sim/ground.hpp"
 #include "sim/net_longwave.hpp"
+#include "sim/night_surface.hpp"
 #include "sim/stack_parameters.hpp"
 #include "sim/weather_hour.hpp"
 
@@ -98,7 +99,8 @@ struct NightState {
 struct NightResult {
     NightPlan plan;
     ColumnScale scale;
-    Field<double> ground;            ///< coarse, m
+    Field<double> ground;            ///< coarse, m; as the DEM has it, nothing raised. The air over raised
+                                     ///< cells is told to be that beside them
     std::vector<NightState> states;  ///< every sample interval, the last at sunrise
     std::vector<Field<float>>
         coldest_height;  ///< isotherms of each cell at its own coldest moment (plant height), m
@@ -109,20 +111,17 @@ struct NightResult {
     double ladder_full_share = 0;  ///< of the ground, where the coldest sheet was deeper than K δ/q: there
                                    ///< the ladder was too short and the air reads too warm
     double heat_lost_k_m3 = 0;     ///< ∫ q dt over the ground
+    double heat_given_k_m3 = 0;    ///< by heaters, as far as the cold air took it
+    double heat_unused_k_m3 = 0;   ///< of heaters: what rose above the cold air
     double heat_in_air_k_m3 = 0;   ///< missing from the air over the ground at the end
     double heat_through_edges_k_m3 = 0;  ///< missing heat that came in (+) or went out (−) over the edges
     double heat_from_aloft_k_m3 = 0;     ///< brought down into the air over the ground by the wind
     std::int64_t steps = 0;
     [[nodiscard]] double heat_residual() const {
-        return (heat_in_air_k_m3 + heat_from_aloft_k_m3 - heat_through_edges_k_m3 - heat_lost_k_m3) /
+        return (heat_in_air_k_m3 + heat_from_aloft_k_m3 + heat_given_k_m3 - heat_through_edges_k_m3 -
+                heat_lost_k_m3) /
                heat_lost_k_m3;
     }
-};
-
-/// Standing obstacles to the air, on the coarse grid.
-struct NightCanopy {
-    Field<float> top;   ///< m
-    Field<float> drag;  ///< drag coefficient × frontal area density, 1/m
 };
 
 /// Called with the share of the night that is done; returns false to stop (the run then throws Interrupted).
@@ -131,6 +130,6 @@ using NightProgress = std::function<bool(double share)>;
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
-                      const NightCanopy* canopy = nullptr, const NightProgress& progress = {});
+                      const NightSurface* given = nullptr, const NightProgress& progress = {});
 
 }  // namespace lielow

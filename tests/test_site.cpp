@@ -319,6 +319,41 @@ TEST_F(SiteFile, NamesKeysThatDoNothingYet) {
     EXPECT_TRUE(keys_without_effect(read(ground)).empty());
 }
 
+TEST_F(SiteFile, ClassesOfLandCover) {
+    const Site site = read(ground + R"([cover.orchard]
+height = "12 ft"
+canopy_drag = 0.1
+[cover.gravel]
+code = 20
+loss = 0.6
+ground_drag = 0.006
+)");
+    ASSERT_EQ(site.cover.size(), usual_cover_classes().size() + 1);
+    EXPECT_EQ(site.cover[2].name, "orchard");
+    EXPECT_NEAR(site.cover[2].height_m, 3.6576, 1e-12);
+    EXPECT_EQ(site.cover[2].canopy_drag, 0.1);
+    EXPECT_EQ(site.cover[2].loss, usual_cover_classes()[2].loss);
+    EXPECT_EQ(site.cover.back().name, "gravel");
+    EXPECT_EQ(site.cover.back().code, 20);
+    EXPECT_EQ(site.cover.back().ground_drag, 0.006);
+    EXPECT_EQ(read(ground).cover.size(), usual_cover_classes().size());
+    EXPECT_EQ(refusal(ground + "[cover.sod]\nlos = 0.5\n"),
+              "site.toml, line 3, column 1: unknown key cover.sod.los; the nearest known one is loss");
+    EXPECT_EQ(refusal(ground + "[cover.sod]\nloss = 5\n"),
+              "site.toml, line 3, column 1: cover.sod.loss = 5 is out of range; it must lie from 0 to 1.5");
+    EXPECT_EQ(
+        refusal(ground + "[cover.rock]\ncode = 2\n"),
+        "site.toml, line 3, column 1: cover.sod and cover.rock both have the code 2; give each its own");
+    EXPECT_EQ(
+        refusal(ground + "[cover.rock]\ncanopy_drag = 0.2\n"),
+        "site.toml, line 3, column 1: cover.rock.canopy_drag needs a height; write height = \"13 ft\" under "
+        "[cover.rock]");
+    EXPECT_EQ(refusal(ground + "[cover]\nsod = 1\n"),
+              "site.toml, line 3, column 1: cover.sod must be a section; write [cover.sod] and below it "
+              "code, loss, "
+              "ground_drag, height, canopy_drag");
+}
+
 TEST(SiteKeys, TableIsWhole) {
     std::set<std::string_view> names;
     for (const SiteKey& key : site_keys()) {

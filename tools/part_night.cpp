@@ -13,6 +13,7 @@
 #include "sim/zonal.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_loss.hpp"
+#include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -162,37 +163,17 @@ void record_result(const NightResult& night, const NightSetup& setup, PartRecord
     record.figures.push_back({"heat_lost_k_m3", night.heat_lost_k_m3, {}});
     record.figures.push_back({"heat_in_air_k_m3", night.heat_in_air_k_m3, {}});
     record.figures.push_back({"heat_through_edges_k_m3", night.heat_through_edges_k_m3, {}});
+    record.figures.push_back({"heat_given_by_fans_k_m3", night.heat_given_k_m3, {}});
+    record.figures.push_back({"heat_of_fans_unused_k_m3", night.heat_unused_k_m3, {}});
     record.figures.push_back({"heat_residual_share", night.heat_residual(), {}});
     record.figures.push_back({"far_ground_m", night.far_ground_m, {}});
     record.figures.push_back({"ladder_full_share", night.ladder_full_share, {}});
     record.figures.push_back({"states", static_cast<double>(night.states.size()), {}});
 }
 
-NightCanopy canopy_of(const std::vector<Belt>& belts, const NightPlan& plan, const Grid& fine) {
-    NightCanopy canopy{Field<float>(plan.grid.rows, plan.grid.cols, 0.0F),
-                       Field<float>(plan.grid.rows, plan.grid.cols, 0.0F)};
-    const double block_cells = static_cast<double>(plan.blocks.rows) * plan.blocks.cols;
-    for (const Belt& belt : belts) {
-        const double drag = belt_drag_per_metre(belt);
-        for (std::size_t c = 0; c < belt.cells.size(); ++c) {
-            const auto row =
-                static_cast<std::int32_t>(belt.cells[c] / static_cast<std::uint32_t>(fine.cols)) /
-                plan.blocks.rows;
-            const auto col =
-                static_cast<std::int32_t>(belt.cells[c] % static_cast<std::uint32_t>(fine.cols)) /
-                plan.blocks.cols;
-            canopy.top(row, col) = std::max(canopy.top(row, col), static_cast<float>(belt.height_m));
-            canopy.drag(row, col) +=
-                static_cast<float>(drag * static_cast<double>(belt.share[c]) / block_cells);
-        }
-    }
-    return canopy;
-}
-
-NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan) {
-    const std::vector<Belt> belts = read_site_belts(run.site, run.dem, run.summary.notes);
-    const NightCanopy canopy = canopy_of(belts, plan, run.dem.ground.grid);
-    return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, [&run](double share) {
+NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const SiteSurface& surface) {
+    const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
+    return run_night(run.dem.ground, setup, plan, &laid, [&run](double share) {
         run.progress.at(share);
         return !stop_requested();
     });
@@ -267,6 +248,8 @@ void run_night_part(SiteRun& run) {
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightLoss loss = night_loss(run.site, run.dem, span, run.summary.notes);
     NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
+    const SiteSurface surface = read_site_surface(run.site, run.dem, run.summary.notes);
+    if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
     set_wind(run.site, setup, run.summary.notes);
     const NightPlan plan = plan_of(run, setup);
     const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
@@ -276,8 +259,9 @@ void run_night_part(SiteRun& run) {
     record_loss(loss, setup, record);
     look_at_sky(run, loss.sky_directions, setup, record);
     record_plan(plan, record);
+    record_surface(surface, run.dem.ground, record);
     begin_stage(run, "night");
-    run.night = solve(run, setup, plan);
+    run.night = solve(run, setup, plan, surface);
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);

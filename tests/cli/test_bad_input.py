@@ -70,6 +70,26 @@ class BadInput(Cli):
             self.assert_both_refuse("b.gpkg: belt \"B\"", *words)
             (self.folder / "b.gpkg").unlink()
 
+    def test_obstacles(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nobstacles = "o.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("o.gpkg: no such file")
+        for attributes, words in (({"openness": 0.4}, ["attribute kind"]),
+                                  ({"kind": "hege"}, ["unknown kind", "hedge"]),
+                                  ({"kind": "hedge", "openness": 0.4}, ["has no height"]),
+                                  ({"kind": "hedge", "height": "8 ft", "openness": 40.0}, ["openness is 40"]),
+                                  ({"kind": "fan"}, ["is an outline"])):
+            write_polygon(self.folder / "o.gpkg", FIELD, name="H", **attributes)
+            self.assert_both_refuse("o.gpkg", *words)
+            (self.folder / "o.gpkg").unlink()
+
+    def test_cover(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\ncover = "c.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("c.gpkg: no such file")
+        write_polygon(self.folder / "c.gpkg", FIELD, cover="mud")
+        self.assert_both_refuse("c.gpkg: \"mud\" is no class")
+
     def test_night(self):
         for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
                             ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):
