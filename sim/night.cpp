@@ -153,6 +153,18 @@ double full_share(const Field<float>& coldest_sheet, const ColumnScale& scale) {
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
 }
 
+void run_observed(StackSolver<float>& solver, double time, NightObserver* observer) {
+    if (observer == nullptr) {
+        solver.run_until(time);
+        return;
+    }
+    while (solver.time() < time) {
+        observer->before_step(solver);
+        const double dt = solver.step_towards(time);
+        observer->after_step(solver, dt);
+    }
+}
+
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
@@ -231,7 +243,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightCanopy* canopy, const NightProgress& progress) {
+                      const NightCanopy* canopy, const NightProgress& progress, NightObserver* observer) {
     NightResult result;
     result.plan = plan;
     result.scale = {plan.sheet_step_k, plan.loss_k_m_s / s.mixing_m2_s};
@@ -249,8 +261,9 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
-        solver.run_until(
-            std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s}));
+        run_observed(solver,
+                     std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s}),
+                     observer);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, result.scale, s.plant_height_m);
             next_look += look_interval;
@@ -258,6 +271,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
             result.states.push_back(take_state(solver));
+            if (observer != nullptr) observer->at_state(solver);
             next_state += s.sample_interval_s;
         }
     }

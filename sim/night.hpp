@@ -98,9 +98,25 @@ struct NightCanopy {
 /// Called with the share of the night that is done; returns false to stop (the run then throws Interrupted).
 using NightProgress = std::function<bool(double share)>;
 
+template <class Real>
+class StackSolver;
+
+/// Sees every step of a night go by.
+class NightObserver {
+  public:
+    virtual ~NightObserver() = default;
+    /// Thickness and velocity as the step's fluxes will use them.
+    virtual void before_step(const StackSolver<float>& solver) = 0;
+    /// `dt`: the step's length, s.
+    virtual void after_step(const StackSolver<float>& solver, double dt) = 0;
+    /// With every state that the result keeps.
+    virtual void at_state(const StackSolver<float>& solver) = 0;
+};
+
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
-                      const NightCanopy* canopy = nullptr, const NightProgress& progress = {});
+                      const NightCanopy* canopy = nullptr, const NightProgress& progress = {},
+                      NightObserver* observer = nullptr);
 
 }  // namespace lielow
