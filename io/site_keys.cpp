@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/site_keys.hpp"
 
+#include "io/site_key_groups.hpp"
+
 namespace lielow {
 namespace {
 
@@ -274,7 +276,7 @@ std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
         for (auto group : {general_keys, ground_keys, night_weather_keys, night_flow_keys, night_map_keys,
-                           water_and_crop_keys}) {
+                           night_reading_keys, spot_keys, water_and_crop_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;
