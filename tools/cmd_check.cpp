@@ -6,6 +6,8 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/night_flow.hpp"
+#include "tools/night_spots.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -69,6 +71,7 @@ std::string belts_text(const std::vector<Belt>& belts, PeopleUnits units) {
 std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields) {
     if (!site.night.date) return {};
     const NightSpan span = night_span(site, dem);
+    check_flow_hour(site, dem, span.sunset_s, span.length_s());
     return fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
                        clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
                        clock_name(site, dem), find_reference_spot(site, dem, fields).text);
@@ -103,11 +106,12 @@ class CheckCommand final : public Command {
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
         const auto belts = read_site_belts(site, dem, notes);
+        const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const std::string night = night_text(site, dem, fields);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
-                   belts_text(belts, site.units), night);
+                   belts_text(belts, site.units), spots, night);
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

@@ -8,6 +8,8 @@
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_flow.hpp"
+#include "tools/night_spots.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -137,13 +139,14 @@ NightCanopy canopy_of(const std::vector<Belt>& belts, const NightPlan& plan, con
     return canopy;
 }
 
-NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan) {
+NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, NightObserver& observer) {
     const std::vector<Belt> belts = read_site_belts(run.site, run.dem, run.summary.notes);
     const NightCanopy canopy = canopy_of(belts, plan, run.dem.ground.grid);
-    return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, [&run](double share) {
+    const auto progress = [&run](double share) {
         run.progress.at(share);
         return !stop_requested();
-    });
+    };
+    return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, progress, &observer);
 }
 
 /// For a GIS: the place that night_offset is counted from.
@@ -211,15 +214,21 @@ void run_night_part(SiteRun& run) {
     const NightSpan span = night_span(run.site, run.dem);
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightSetup setup = setup_of(run, span, static_cast<double>(run.dem.ground.z[spot.cell]));
+    const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);
+    check_flow_hour(run.site, run.dem, span.sunset_s, span.length_s());
     const NightPlan plan = plan_of(run, setup);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
     record_plan(plan, record);
-    run.night = solve(run, setup, plan);
+    FlowWatch watch = flow_watch(run, plan);
+    run.night = solve(run, setup, plan, watch);
     record_result(*run.night, record);
     write_temperatures(run, setup, *run.night, spot, record);
     write_cold_depth(run, *run.night);
+    write_hours(run, setup, span.sunset_s);
+    write_flow(run, watch, setup, span.sunset_s, record);
+    write_spots(run, spots, setup, watch, span.sunset_s);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
             fmt::format("On {:.1f} % of the ground the air grew colder than the sheets of the night can show "

@@ -8,6 +8,7 @@
 #include <limits>
 #include <optional>
 
+#include "tools/flow_report.hpp"
 #include "tools/site_run.hpp"
 #include "tools/text_table.hpp"
 
@@ -124,7 +125,8 @@ std::string night_text(const Summary& summary, PeopleUnits units) {
         word_of(*night, "clock"), temperature_text("evening_air_c"), word_of(*night, "reference"),
         people_text(figure_of(*night, "reference_elevation_m"), height, units),
         temperature_text("reference_low_c"), people_text(figure_of(*night, "plant_height_m"), height, units));
-    return text + fields_text(summary.fields, night_columns(units), units) + "\n";
+    return text + fields_text(summary.fields, night_columns(units), units) + "\n" +
+           flow_report(summary, units);
 }
 
 std::string hollows_text(const Summary& summary, PeopleUnits units) {

@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: Apache-2.0
+// Parts of the table of io/site_keys.hpp that stand in files of their own.
+#pragma once
+
+#include <vector>
+
+#include "io/site_keys.hpp"
+
+namespace lielow {
+
+std::vector<SiteKey> night_reading_keys();
+std::vector<SiteKey> spot_keys();
+
+}  // namespace lielow
