@@ -82,7 +82,8 @@ Json sides(const std::vector<SideRecord>& records) {
         json[side.side] = {{"air_in_m3_s", number(side.air_in_m3_s)},
                            {"air_out_m3_s", number(side.air_out_m3_s)},
                            {"cold_in_kw", number(side.cold_in_kw)},
-                           {"cold_out_kw", number(side.cold_out_kw)}};
+                           {"cold_out_kw", number(side.cold_out_kw)},
+                           {"low_cold_in_kw", number(side.low_cold_in_kw)}};
     }
     return json;
 }

@@ -43,6 +43,7 @@ struct SideRecord {
     double air_out_m3_s = 0;
     double cold_in_kw = 0;
     double cold_out_kw = 0;
+    double low_cold_in_kw = 0;  ///< of cold_in_kw, near the ground
 };
 
 struct FieldRecord {

@@ -91,29 +91,36 @@ FieldCells field_cells(const Grid& grid, const Field<float>& cover, const Raster
     return field;
 }
 
-BorderMeter::BorderMeter(const Grid& grid, FieldCells field, double sheet_step_k)
-    : grid_(grid), field_(std::move(field)), sheet_step_k_(sheet_step_k) {
-    sums_.face_in_m3.assign(field_.border.size(), 0.0);
+BorderMeter::BorderMeter(const Grid& grid, FieldCells field, double sheet_step_k, double low)
+    : grid_(grid), field_(std::move(field)), sheet_step_k_(sheet_step_k), low_(low) {
+    sums_.face_low_in_k_m3.assign(field_.border.size(), 0.0);
 }
 
 void BorderMeter::before_step(const StackSolver<float>& solver) {
     sheets_ = solver.sheets();
     inward_.resize(field_.border.size() * static_cast<std::size_t>(sheets_));
-    float* inward = inward_.data();
-    for (const BorderFace& f : field_.border) {
-        const bool along_row = f.row == f.outer_row;
-        // A face has the number of the cell behind it; velocity is positive from the cell before it.
-        const bool outer_first = along_row ? f.outer_col < f.col : f.outer_row < f.row;
-        const std::int32_t face = along_row ? std::max(f.col, f.outer_col) : std::max(f.row, f.outer_row);
-        const auto length = static_cast<float>(along_row ? grid_.dy : grid_.dx);
-        for (int k = 0; k < sheets_; ++k) {
-            const float speed =
-                along_row ? solver.velocity_x(k, f.row, face) : solver.velocity_y(k, face, f.col);
-            const float in = outer_first ? speed : -speed;
-            const float giving =
-                in > 0 ? solver.thickness(k, f.outer_row, f.outer_col) : solver.thickness(k, f.row, f.col);
-            *inward++ = in * giving * length;
-        }
+    low_in_.assign(field_.border.size(), 0.0F);
+    for (std::size_t n = 0; n < field_.border.size(); ++n)
+        take_face(solver, field_.border[n], &inward_[n * static_cast<std::size_t>(sheets_)], low_in_[n]);
+}
+
+void BorderMeter::take_face(const StackSolver<float>& solver, const BorderFace& f, float* inward,
+                            float& low_in) const {
+    const bool along_row = f.row == f.outer_row;
+    // A face has the number of the cell behind it; velocity is positive from the cell before it.
+    const bool outer_first = along_row ? f.outer_col < f.col : f.outer_row < f.row;
+    const std::int32_t face = along_row ? std::max(f.col, f.outer_col) : std::max(f.row, f.outer_row);
+    const auto length = static_cast<float>(along_row ? grid_.dy : grid_.dx);
+    const auto low = static_cast<float>(low_);
+    float below = 0;  // height of the outer cell's sheets below this one, m
+    for (int k = sheets_ - 1; k >= 0; --k) {
+        const float speed = along_row ? solver.velocity_x(k, f.row, face) : solver.velocity_y(k, face, f.col);
+        const float in = outer_first ? speed : -speed;
+        const float outer = solver.thickness(k, f.outer_row, f.outer_col);
+        inward[k] = in * (in > 0 ? outer : solver.thickness(k, f.row, f.col)) * length;
+        if (in > 0 && below < low)
+            low_in += static_cast<float>(k + 1) * in * std::min(outer, low - below) * length;
+        below += outer;
     }
 }
 
@@ -127,11 +134,13 @@ void BorderMeter::after_step(double dt) {
             (flux > 0 ? cold_in : cold_out) += flux * (k + 1);
         }
         const auto side = static_cast<std::size_t>(field_.border[n].side);
-        sums_.face_in_m3[n] += in * dt;
         sums_.air_in_m3[side] += in * dt;
         sums_.air_out_m3[side] -= out * dt;
         sums_.cold_in_k_m3[side] += cold_in * sheet_step_k_ * dt;
         sums_.cold_out_k_m3[side] -= cold_out * sheet_step_k_ * dt;
+        const double low_in = static_cast<double>(low_in_[n]) * sheet_step_k_ * dt;
+        sums_.low_in_k_m3[side] += low_in;
+        sums_.face_low_in_k_m3[n] += low_in;
     }
 }
 
@@ -160,7 +169,7 @@ double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double se
     double all = 0;
     double from_edge = 0;
     for (std::size_t n = 0; n < meter.field().border.size(); ++n) {
-        const double weight = meter.sums().face_in_m3[n];
+        const double weight = meter.sums().face_low_in_k_m3[n];
         if (!(weight > 0)) continue;
         const BorderFace& f = meter.field().border[n];
         const Place start{(0.5 * (f.col + f.outer_col) + 0.5) * mean.grid.dx,

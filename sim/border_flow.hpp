@@ -44,8 +44,11 @@ struct BorderSums {
     std::array<double, compass_sectors> air_out_m3{};
     std::array<double, compass_sectors> cold_in_k_m3{};  ///< missing heat; times ρ cp it is J
     std::array<double, compass_sectors> cold_out_k_m3{};
-    std::vector<double> face_in_m3;  ///< per border face
-    double content_k_m3 = 0;         ///< missing heat inside at the last count
+    /// The share of cold_in that came in no higher than the meter's height above the ground: what plants
+    /// feel. Higher up the air may move the other way.
+    std::array<double, compass_sectors> low_in_k_m3{};
+    std::vector<double> face_low_in_k_m3;  ///< the same per border face
+    double content_k_m3 = 0;               ///< missing heat inside at the last count
     double air_content_m3 = 0;
 };
 
@@ -54,7 +57,8 @@ struct BorderSums {
 /// grid; on the grid's own edge and in the second-order scheme the state before the step stands for the flux.
 class BorderMeter {
   public:
-    BorderMeter(const Grid& grid, FieldCells field, double sheet_step_k);
+    /// `low`: height above the ground up to which air counts as low, m.
+    BorderMeter(const Grid& grid, FieldCells field, double sheet_step_k, double low);
 
     void before_step(const StackSolver<float>& solver);
     void after_step(double dt);
@@ -65,15 +69,19 @@ class BorderMeter {
     [[nodiscard]] const BorderSums& sums() const { return sums_; }
 
   private:
+    void take_face(const StackSolver<float>& solver, const BorderFace& face, float* inward,
+                   float& low_in) const;
     Grid grid_;
     FieldCells field_;
     double sheet_step_k_;
+    double low_;
     BorderSums sums_;
     int sheets_ = 0;
     std::vector<float> inward_;  ///< m³/s, per face and sheet
+    std::vector<float> low_in_;  ///< m³/s times the number of steps of cold, per face
 };
 
-/// Share of what came in over the border that the mean flow brings from the grid's edge within `seconds`,
+/// Share of what came in low over the border that the mean flow brings from the grid's edge within `seconds`,
 /// 0..1: traced upstream from every face, weighted with what came in there. 0 where nothing came in.
 double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double seconds);
 

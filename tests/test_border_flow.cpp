@@ -59,7 +59,7 @@ StackSolver<float> moving(const Grid& grid, float u, float v) {
 }
 
 BorderMeter metered(const Grid& grid, const Cover& cover, const RasterAxes& axes, float u, float v) {
-    BorderMeter meter(grid, field_cells(grid, cover_of(grid, cover), axes), 1.0);
+    BorderMeter meter(grid, field_cells(grid, cover_of(grid, cover), axes), 1.0, 0.25);
     meter.before_step(moving(grid, u, v));
     meter.after_step(1);
     return meter;
@@ -107,6 +107,8 @@ TEST(BorderFlow, UniformFlowThroughADisc) {
     EXPECT_NEAR(sums.air_out_m3[4], centre, 1.5);
     EXPECT_DOUBLE_EQ(total(sums.air_in_m3), total(sums.air_out_m3));
     EXPECT_DOUBLE_EQ(total(sums.cold_in_k_m3), total(sums.air_in_m3)) << "one sheet, 1 K";
+    EXPECT_DOUBLE_EQ(sums.low_in_k_m3[1], 0.25 * sums.cold_in_k_m3[1]) << "the lowest quarter of 1 m";
+    EXPECT_DOUBLE_EQ(total(sums.face_low_in_k_m3), total(sums.low_in_k_m3));
 }
 
 TEST(BorderFlow, SidesInAllQuartersAndMirrored) {
@@ -164,7 +166,7 @@ TEST(BorderFlow, VolumeClosesWithoutExchange) {
             for (int i = 0; i < 50; ++i) solver.set_thickness(k, j, i, i + j < 45 ? 4.0F : 0.5F);
         }
     }
-    BorderMeter meter(grid, field_cells(grid, cover_of(grid, disc(240, 190, 110)), {}), 1.0);
+    BorderMeter meter(grid, field_cells(grid, cover_of(grid, disc(240, 190, 110)), {}), 1.0, 3);
     meter.count_content(solver);
     const BorderSums start = meter.sums();
     while (solver.time() < 600) {
@@ -192,7 +194,7 @@ TEST(BorderFlow, HeatClosesOverANight) {
     const NightPlan plan = plan_night(ground, s);
     std::vector<BorderMeter> borders;
     borders.emplace_back(plan.grid, field_cells(plan.grid, cover_of(plan.grid, disc(330, 230, 120)), {}),
-                         plan.sheet_step_k);
+                         plan.sheet_step_k, 3);
     FlowWatch watch(plan, 3, std::move(borders));
     const NightResult night = run_night(ground, s, plan, nullptr, {}, &watch);
     const BorderMeter& meter = watch.borders().front();

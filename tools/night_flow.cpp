@@ -171,7 +171,7 @@ void record_field(const SiteRun& run, const NightSetup& setup, const FaceFlow& m
     for (std::size_t side = 0; side < compass_sectors; ++side) {
         record.sides.push_back({std::string(compass_name(static_cast<int>(side))), sums.air_in_m3[side] / t,
                                 sums.air_out_m3[side] / t, sums.cold_in_k_m3[side] * kw,
-                                sums.cold_out_k_m3[side] * kw});
+                                sums.cold_out_k_m3[side] * kw, sums.low_in_k_m3[side] * kw});
     }
     const double in = total(sums.cold_in_k_m3);
     const double out = total(sums.cold_out_k_m3);
@@ -199,10 +199,12 @@ void record_field(const SiteRun& run, const NightSetup& setup, const FaceFlow& m
     add("air_from_edge_share", share_from_edge(mean, meter, t),
         "Share of the air that came into the field which the mean flow brought from the DEM's edge");
     record.cold_comes = cold_comes_text(record.sides, formed * kw);
-    if (flow_speed >= calm_m_s)
-        record.cold_comes += fmt::format("; the air near the ground moves at {} from the {} in the mean",
-                                         people_text(flow_speed, PeopleQuantity::speed, run.site.units),
-                                         compass_name(compass_sector(from)));
+    constexpr double hardly_moves = 0.05;  // m/s: 0.1 mph
+    record.cold_comes += flow_speed < hardly_moves
+                             ? "; the air near the ground hardly moves"
+                             : fmt::format("; near the ground the air moves at {} from the {}",
+                                           people_text(flow_speed, PeopleQuantity::speed, run.site.units),
+                                           compass_name(compass_sector(from)));
 }
 
 /// One line when the DEM is too small for where the fields' air comes from.
@@ -231,24 +233,25 @@ std::string_view compass_name(int sector) {
 }
 
 std::string cold_comes_text(const std::vector<SideRecord>& sides, double formed_kw) {
-    constexpr double hardly_any = 0.05;
-    constexpr double told = 0.75;  // of the cold that comes in
+    constexpr double hardly_any = 0.1;  // of what forms on the field
+    constexpr double told = 0.75;       // of the cold that comes in
     double in = 0;
-    for (const SideRecord& side : sides) in += side.cold_in_kw;
-    if (!(in > hardly_any * (in + std::max(formed_kw, 0.0))))
+    for (const SideRecord& side : sides) in += side.low_cold_in_kw;
+    if (!(in > hardly_any * std::max(formed_kw, 0.0)))
         return "hardly any cold air comes in; its cold forms on it";
     std::vector<SideRecord> order = sides;
-    std::stable_sort(order.begin(), order.end(),
-                     [](const SideRecord& a, const SideRecord& b) { return a.cold_in_kw > b.cold_in_kw; });
+    std::stable_sort(order.begin(), order.end(), [](const SideRecord& a, const SideRecord& b) {
+        return a.low_cold_in_kw > b.low_cold_in_kw;
+    });
     std::vector<std::string> names;
     double share = 0;
     for (std::size_t n = 0; n < 3 && share < told; ++n) {
-        share += order[n].cold_in_kw / in;
-        names.push_back(fmt::format("{} ({:.0f} %)", order[n].side, 100 * order[n].cold_in_kw / in));
+        share += order[n].low_cold_in_kw / in;
+        names.push_back(fmt::format("{} ({:.0f} %)", order[n].side, 100 * order[n].low_cold_in_kw / in));
     }
-    if (order.front().cold_in_kw > 0.5 * in)
+    if (order.front().low_cold_in_kw > 0.5 * in)
         return fmt::format("most of its cold air comes in over its {} side ({:.0f} %)", order.front().side,
-                           100 * order.front().cold_in_kw / in);
+                           100 * order.front().low_cold_in_kw / in);
     return fmt::format("its cold air comes in over its {} sides", fmt::join(names, ", "));
 }
 
@@ -258,7 +261,8 @@ FlowWatch flow_watch(const SiteRun& run, const NightPlan& plan) {
     for (const FarmField& field : run.fields) {
         const Field<float> cover =
             covered_share(run.dem.ground.grid, plan.blocks, {field.cells, field.share});
-        borders.emplace_back(plan.grid, field_cells(plan.grid, cover, axes), plan.sheet_step_k);
+        borders.emplace_back(plan.grid, field_cells(plan.grid, cover, axes), plan.sheet_step_k,
+                             run.site.night.flow_height_m);
     }
     return {plan, run.site.night.flow_height_m, std::move(borders)};
 }
