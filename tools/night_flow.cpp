@@ -115,7 +115,7 @@ std::string_view end_text(PathEnd end) {
 }
 
 VectorLayer paths_layer(const SiteRun& run, const FaceFlow& mean) {
-    constexpr double along_longer_side = 36;
+    constexpr double along_longer_side = 28;
     constexpr double slowest = 0.03;  // m/s
     const Grid& grid = mean.grid;
     const double longer = std::max(grid.cols * grid.dx, grid.rows * grid.dy);
@@ -292,12 +292,13 @@ void write_flow(SiteRun& run, const FlowWatch& watch, const NightSetup& setup, d
                                run.site.night.flow_height_m, mapped.when),
                    "m/s"});
     // Directions have no median: the fields' figures are those of the mean flow.
-    write_raster(run.staging.path("rasters/flow_from.tif"), run.dem.geo, std::move(from),
-                 {"flow_from",
-                  fmt::format("Direction the cold air comes FROM, degrees clockwise from grid north, {}; no "
-                              "value where it is calm",
-                              mapped.when),
-                  "degree"});
+    write_raster(
+        run.staging.path("rasters/flow_from.tif"), run.dem.geo, std::move(from),
+        {"flow_from",
+         fmt::format("Direction the cold air comes FROM, degrees clockwise from grid north, no value "
+                     "where it is calm, {}",
+                     mapped.when),
+         "degree"});
     run.layers.push_back(arrows_layer(run, mapped));
     run.layers.push_back(paths_layer(run, mean));
     if (!run.site.ground.fields) return;  // the border would be the DEM's own edge

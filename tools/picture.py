@@ -18,6 +18,7 @@ from matplotlib import colors, figure, patches, patheffects, ticker  # noqa: E40
 
 LARGEST = 1600  # pixels along the longer side
 FOOT = 0.3048  # m
+PATH_COLOUR, PATH_CASING = "white", "#202020"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -28,14 +29,23 @@ class Look:
     ramp: str
     kind: str  # "length", "difference" (of temperature) or "temperature"
     from_zero: bool = False  # nothing is drawn where the value is 0
+    flow: str = ""  # of the cold air: "paths", "arrows" or nothing
+    turns: bool = False  # degrees of a circle
 
 
 LOOKS = {
     "night_offset": Look("Colder or warmer than the reference spot", "against the reference spot", "cividis",
-                         "difference"),
+                         "difference", flow="paths"),
     "night_low": Look("Lowest air temperature of the night at plant height", "lowest air temperature", "cividis",
-                      "temperature"),
-    "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length"),
+                      "temperature", flow="paths"),
+    "night_low_hour": Look("When it is coldest", "hours after sunset", "viridis", "hours"),
+    "hours_below": Look("Hours of the night below", "time below", "cividis_r", "hours", flow="paths"),
+    "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length",
+                       flow="paths"),
+    "flow_speed": Look("How fast the cold air moves, and where to", "speed near the ground", "YlGnBu", "speed",
+                       flow="arrows"),
+    "flow_from": Look("Where the cold air comes from", "direction it comes from", "twilight_shifted", "degrees",
+                      flow="arrows", turns=True),
     "fill_stage": Look("Stage at which the ground goes under", "stage above the low point", "viridis", "length"),
     "fill_depth": Look("Depth of water at the stage asked for", "depth of water", "viridis_r", "length", True),
     "field_fill_stage": Look("Stage at which the fields go under, each from its own low point",
@@ -47,9 +57,21 @@ LOOKS = {
 }
 PLAIN = Look("", "value", "viridis", "plain")
 UNITS = {  # kind: (scale, offset, unit) from SI
-    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F")},
-    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C")},
+    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"),
+           "hours": (1, 0, "h"), "degrees": (1, 0, "degrees"), "speed": (3600 / (5280 * FOOT), 0, "mph")},
+    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"),
+           "hours": (1, 0, "h"), "degrees": (1, 0, "degrees"), "speed": (1, 0, "m/s")},
 }
+
+
+def look_of(name):
+    """The look of a raster; hours_below_32_degf is one of hours_below."""
+    if name.startswith("hours_below_"):
+        number, unit = name.removeprefix("hours_below_").removesuffix("_degf").removesuffix("_degc"), name[-1].upper()
+        number = number.replace("minus_", "−").replace("_", ".")
+        look = LOOKS["hours_below"]
+        return dataclasses.replace(look, title=f"{look.title} {number} °{unit}", label=f"{look.label} {number} °{unit}")
+    return LOOKS.get(name, PLAIN)
 
 
 @dataclasses.dataclass
@@ -59,6 +81,7 @@ class Map:
     extent: tuple  # west, east, south, north in the CRS's unit
     crs: osr.SpatialReference
     metres_per_unit: float
+    told: str = ""  # what the band says of itself
 
 
 def reference(wkt):
@@ -80,7 +103,13 @@ def read_map(path):
     extent = (t[0], t[0] + t[1] * north_up.RasterXSize, t[3] + t[5] * north_up.RasterYSize, t[3])
     crs = reference(source.GetProjection())
     unit = crs.GetLinearUnits() if crs.IsProjected() else 111195.0 * np.cos(np.radians(np.mean(extent[2:])))
-    return Map(north_up.ReadAsArray().astype(float), extent, crs, unit)
+    return Map(north_up.ReadAsArray().astype(float), extent, crs, unit,
+               source.GetRasterBand(1).GetMetadataItem("long_name") or "")
+
+
+def titled(look, shown):
+    """The look's title; of the flow with its time, which ends the raster's own description."""
+    return f"{look.title}: {shown.told.rsplit(', ', 1)[-1]}" if look.flow == "arrows" and shown.told else look.title
 
 
 def hillshade(dem_path, shown):
@@ -102,6 +131,9 @@ def hillshade(dem_path, shown):
 def bands(values, look):
     """Round class limits, about nine of them, and the colours between."""
     low, high = np.nanpercentile(values, [0.5, 99.5]) if np.isfinite(values).any() else (0, 1)
+    if look.turns:
+        ramp = matplotlib.colormaps[look.ramp].resampled(256)
+        return np.arange(0, 361, 45), ramp, colors.BoundaryNorm(np.arange(0, 361, 22.5), ramp.N)
     if look.from_zero:
         low = 0.0
     if high - low < 1e-6:
@@ -147,18 +179,89 @@ def draw_polygons(axes, path, crs, names):
                           fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
 
 
-def draw_reference_spot(axes, sites, crs):
-    """A star where sites.gpkg beside the rasters says that the reference spot lies."""
+def features_of(sites, name, crs):
+    """The features of a layer of sites.gpkg with their geometries in the picture's CRS; none where it isn't there."""
     layer_file = ogr.Open(str(sites)) if sites.exists() else None
-    layer = layer_file.GetLayerByName("reference_spot") if layer_file else None
+    layer = layer_file.GetLayerByName(name) if layer_file else None
+    found = []
     for feature in layer or ():
         source = layer.GetSpatialRef().Clone()
         source.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
-        point = feature.GetGeometryRef().Clone()
-        point.Transform(osr.CoordinateTransformation(source, crs))
+        shape = feature.GetGeometryRef().Clone()
+        shape.Transform(osr.CoordinateTransformation(source, crs))
+        found.append((feature.items(), shape))
+    return found
+
+
+def draw_reference_spot(axes, sites, crs):
+    """A star where sites.gpkg beside the rasters says that the reference spot lies."""
+    for _, point in features_of(sites, "reference_spot", crs):
         axes.plot(point.GetX(), point.GetY(), marker="*", markersize=17, color="white", markeredgecolor="black",
-                  linestyle="none", label="reference spot", zorder=5)
-        axes.legend(loc="lower right", fontsize=9, framealpha=0.9)
+                  linestyle="none", label="reference spot", zorder=6)
+
+
+def draw_spots(axes, sites, crs):
+    """A ring and a name for each named spot."""
+    for values, point in features_of(sites, "spots", crs):
+        axes.plot(point.GetX(), point.GetY(), marker="o", markersize=7, color="white", markeredgecolor="black",
+                  linestyle="none", zorder=6)
+        axes.annotate(values["name"], xy=(point.GetX(), point.GetY()), xytext=(7, -3), textcoords="offset points",
+                      fontsize=8.5, path_effects=[patheffects.withStroke(linewidth=2.5, foreground="white")], zorder=7)
+
+
+def draw_paths(axes, sites, shown):
+    """The ways of the cold air, thin, each with an arrowhead or two, and a dot where it comes to rest."""
+    size = 0.008 * max(shown.extent[1] - shown.extent[0], shown.extent[3] - shown.extent[2])
+    ends = []
+    lines = features_of(sites, "cold_paths", shown.crs)
+    for values, line in lines:
+        corners = np.array(line.GetPoints())[:, :2]
+        along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(corners, axis=0).T))])
+        axes.plot(*corners.T, color=PATH_CASING, linewidth=1.9, alpha=0.55, zorder=2.1, solid_capstyle="round")
+        axes.plot(*corners.T, color=PATH_COLOUR, linewidth=0.9, zorder=2.2)
+        heads = max(1, round(along[-1] / (30 * size)))
+        for share in (np.arange(heads) + 0.6) / heads:
+            tip, back = (np.array([np.interp(d, along, corners[:, k]) for k in (0, 1)])
+                         for d in (share * along[-1], share * along[-1] - size))
+            side = 0.42 * np.array([back[1] - tip[1], tip[0] - back[0]])
+            axes.add_patch(patches.Polygon([tip, back + side, back - side], facecolor=PATH_COLOUR, edgecolor=PATH_CASING,
+                                           linewidth=0.5, zorder=2.3))
+        if values["ends"] == "comes to rest":
+            ends.append(corners[-1])
+    if lines:
+        axes.plot([], [], color=PATH_COLOUR, linewidth=1.2, marker=">", markersize=5, markeredgecolor=PATH_CASING,
+                  markeredgewidth=0.5, label="way of the cold air, mean of the night",
+                  path_effects=[patheffects.withStroke(linewidth=2.6, foreground=PATH_CASING)])
+    if ends:
+        axes.plot(*np.array(ends).T, marker="o", markersize=4.5, color=PATH_COLOUR, markeredgecolor=PATH_CASING,
+                  markeredgewidth=0.8, linestyle="none", zorder=2.4, label="comes to rest")
+
+
+def draw_arrows(axes, sites, shown, units):
+    """Flow arrows as long as the air is fast, with one in the legend to measure them by."""
+    found = features_of(sites, "flow_arrows", shown.crs)
+    if not found:
+        return
+    at = np.array([(point.GetX(), point.GetY()) for _, point in found])
+    speed = np.array([values["speed_m_s"] for values, _ in found])
+    to = np.radians([values["goes_to_deg"] for values, _ in found])
+    scale, _, unit = UNITS[units]["speed"]
+    speed = speed * scale
+    spacing = max(shown.extent[1] - shown.extent[0], shown.extent[3] - shown.extent[2]) / 30
+    per_unit = 1.3 * spacing / max(np.percentile(speed, 98), 1e-9)  # map units for one unit of speed
+    arrows = axes.quiver(*at.T, speed * np.sin(to), speed * np.cos(to), angles="xy", scale_units="xy",
+                         scale=1 / per_unit, units="width", width=0.0022, headwidth=4.2, headlength=5, pivot="middle",
+                         color="black", edgecolor="white", linewidth=0.35, zorder=2.5)
+    round_speed = max(v for v in (0.1, 0.2, 0.5, 1, 2, 5, 10, 20) if v == 0.1 or v <= np.percentile(speed, 98))
+    axes.quiverkey(arrows, 0.80, -0.028, round_speed, f"the cold air goes this way at {round_speed:g} {unit}",
+                   labelpos="W", coordinates="axes", fontproperties=dict(size=9), zorder=8)
+
+
+def draw_flow(axes, look, sites, shown, units):
+    if look.flow == "paths":
+        draw_paths(axes, sites, shown)
+    elif look.flow == "arrows":
+        draw_arrows(axes, sites, shown, units)
 
 
 def draw_scale_bar(axes, shown, units):
@@ -211,7 +314,7 @@ def sheet_for(rows, cols):
 def draw(raster, png, site_path, units=None, title=None):
     site = tomllib.loads(site_path.read_text(encoding="utf-8"))
     units = units or site.get("units", "us")
-    look = LOOKS.get(raster.stem, PLAIN)
+    look = look_of(raster.stem)
     scale, offset, unit = UNITS[units].get(look.kind, (1, 0, ""))
     shown = read_map(raster)
     values = shown.values * scale + offset
@@ -228,13 +331,19 @@ def draw(raster, png, site_path, units=None, title=None):
     for layer in ("belts", "fields"):
         if layer in site["ground"]:
             draw_polygons(axes, site_path.parent / site["ground"][layer], shown.crs, names=layer == "fields")
+    sites = raster.resolve().parent.parent / "sites.gpkg"
+    draw_flow(axes, look, sites, shown, units)
     if look.kind == "difference":
-        draw_reference_spot(axes, raster.resolve().parent.parent / "sites.gpkg", shown.crs)
+        draw_reference_spot(axes, sites, shown.crs)
+    if look.flow:
+        draw_spots(axes, sites, shown.crs)
     axes.set_xlim(*shown.extent[:2])
     axes.set_ylim(*shown.extent[2:])
     draw_scale_bar(strip, shown, units)
+    strip.legend(*axes.get_legend_handles_labels(), loc="center right", ncol=3, fontsize=9, frameon=False,
+                 borderaxespad=0, borderpad=0, columnspacing=1.4)
     draw_north(axes)
-    for text, above, style in ((title or look.title or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
+    for text, above, style in ((title or titled(look, shown) or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
                                (site.get("title", ""), 8, dict(fontsize=11, color="#444444"))):
         axes.annotate(text, xy=(0, 1), xytext=(0, above), xycoords="axes fraction", textcoords="offset points", **style)
     sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
