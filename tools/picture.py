@@ -44,7 +44,7 @@ LOOKS = {
                        flow="paths"),
     "flow_speed": Look("How fast the cold air moves, and where to", "speed near the ground", "YlGnBu", "speed",
                        flow="arrows"),
-    "flow_from": Look("Where the cold air comes from", "direction it comes from", "twilight_shifted", "degrees",
+    "flow_from": Look("Where the cold air comes from", "direction it comes from", "twilight", "degrees",
                       flow="arrows", turns=True),
     "fill_stage": Look("Stage at which the ground goes under", "stage above the low point", "viridis", "length"),
     "fill_depth": Look("Depth of water at the stage asked for", "depth of water", "viridis_r", "length", True),
@@ -346,8 +346,11 @@ def draw(raster, png, site_path, units=None, title=None):
     for text, above, style in ((title or titled(look, shown) or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
                                (site.get("title", ""), 8, dict(fontsize=11, color="#444444"))):
         axes.annotate(text, xy=(0, 1), xytext=(0, above), xycoords="axes fraction", textcoords="offset points", **style)
-    sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
-                   spacing="proportional", label=f"{look.label} ({unit})" if unit else look.label)
+    scale = sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
+                           spacing="proportional", label=f"{look.label} ({unit})" if unit else look.label)
+    if look.turns:
+        scale.set_ticks(limits, labels=["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"], minor=False)
+        scale.set_label(look.label)
     png.parent.mkdir(parents=True, exist_ok=True)
     sheet.savefig(png)
 
