@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sim/stack_parameters.hpp"
 
+#include <string>
+
+#include "sim/errors.hpp"
+
 namespace lielow {
 
 std::vector<double> night_buoyancy(int sheets, double sheet_step_k, double potential_temperature_k) {
@@ -10,6 +14,31 @@ std::vector<double> night_buoyancy(int sheets, double sheet_step_k, double poten
         b[static_cast<std::size_t>(k)] = (k + 1) * sheet_step_k * gravity / potential_temperature_k;
     }
     return b;
+}
+
+void validate_stack(const Grid& grid, const StackParameters& p) {
+    const auto refuse = [](const std::string& what) { throw InputError("stack of sheets: " + what); };
+    if (grid.rows < 1 || grid.cols < 1 || !(grid.dx > 0) || !(grid.dy > 0)) refuse("the grid is empty");
+    if (p.buoyancy.empty()) refuse("no sheets");
+    if (p.buoyancy.size() > static_cast<std::size_t>(StackParameters::most_sheets)) {
+        refuse("at most " + std::to_string(StackParameters::most_sheets) + " sheets");
+    }
+    double previous = 0;
+    for (const double b : p.buoyancy) {
+        if (!(b > previous)) refuse("buoyancy must rise from sheet to sheet");
+        previous = b;
+    }
+    if (!(p.courant > 0) || p.courant > 1) refuse("courant must lie in (0, 1]");
+    if (p.exchange.active &&
+        !(p.exchange.mixing > 0 && p.exchange.sheet_step > 0 && p.exchange.gap_floor > 0)) {
+        refuse("mixing, sheet step and gap floor must be positive");
+    }
+}
+
+void validate_loss(double most, const ColumnExchange& x) {
+    if (x.active && !(most * x.gap_floor <= x.mixing * x.sheet_step)) {
+        throw InputError("stack of sheets: the loss must not exceed mixing * sheet step / gap floor");
+    }
 }
 
 }  // namespace lielow

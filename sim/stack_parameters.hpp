@@ -5,6 +5,8 @@
 #include <cstdint>
 #include <vector>
 
+#include "sim/grid.hpp"
+
 namespace lielow {
 
 /// What lies outside one side of the grid.
@@ -69,5 +71,12 @@ struct StackParameters {
 
 /// The ladder of a frost night: b_k = k δ g / θ0.
 std::vector<double> night_buoyancy(int sheets, double sheet_step_k, double potential_temperature_k);
+
+/// Throws InputError when a grid or a parameter is out of range.
+void validate_stack(const Grid& grid, const StackParameters& p);
+
+/// Throws InputError when the largest loss `most`, K m/s, is more than the thinnest gap conducts: it would
+/// lift the coldest isotherm past the next one and make heat.
+void validate_loss(double most, const ColumnExchange& x);
 
 }  // namespace lielow

@@ -11,18 +11,12 @@
 #include "sim/grid.hpp"
 #include "sim/sheet_array.hpp"
 #include "sim/stack_edges.hpp"
+#include "sim/stack_ledger.hpp"
 #include "sim/stack_parameters.hpp"
+#include "sim/stack_setup.hpp"
 #include "sim/stack_sweep.hpp"
 
 namespace lielow {
-
-/// What a stack holds and what has crossed its edges, in double precision whatever `Real` is.
-struct StackBudget {
-    double volume = 0;            ///< Σ h over sheets and cells, m³
-    double buoyancy_content = 0;  ///< Σ b_k h_k over cells, m⁴/s²; times θ0/g it is the heat missing, K m³
-    double volume_in = 0;         ///< through the edges since the start, m³
-    double buoyancy_in = 0;       ///< through the edges since the start, m⁴/s²
-};
 
 /// Explicit solver; instantiated for float and double. Results don't depend on the number of threads.
 ///
@@ -46,7 +40,7 @@ class StackSolver {
     }
     void set_thickness(int sheet, std::int32_t row, std::int32_t col, Real metres) {
         h_.row(row, sheet)[col] = metres;
-        present_[static_cast<std::size_t>(row + SheetArray<Real>::rim)] = sheets();
+        present_.data()[row + SheetArray<Real>::rim] = sheets();
     }
     [[nodiscard]] Real velocity_x(int sheet, std::int32_t row, std::int32_t face) const {
         return u_.row(row, sheet)[face];
@@ -115,11 +109,11 @@ class StackSolver {
     void thickness_second(const Band& band);
     SweepRates<Real> sweep_bands(void (StackSolver::*thickness)(const Band&));
     void start_velocities(double dt);
-    void count_edge_fluxes();
     /// Counts in what the ghost columns of `thickness` hold.
     static void count_ghosts(const SheetArray<Real>& thickness, const Grid& grid, std::vector<int>& present);
-    Real* plane(std::unique_ptr<Real[]>& storage, double value);
-    void load_plane(Real* plane, const Field<float>& values);
+    /// New values for a plane; returns its cells.
+    template <class Values>
+    const Real* replace(CellPlane<Real>& plane, const Values& values);
 
     Grid grid_;
     StackParameters parameters_;
@@ -128,8 +122,7 @@ class StackSolver {
     SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_, h_half_, u_star_, v_star_;
     std::vector<int> present_, present_new_;  ///< see Sweep; of rows -rim to rows + rim - 1; ghost rows
                                               ///< always count every sheet
-    std::ptrdiff_t plane_size_ = 0;
-    std::unique_ptr<Real[]> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
+    CellPlane<Real> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
     StackEdges<Real> edges_;
     std::vector<std::unique_ptr<Real[]>> scratch_;  ///< one a thread
     SweepRates<Real> rates_;
@@ -138,8 +131,7 @@ class StackSolver {
     bool rates_known_ = false;
     double time_ = 0;
     std::int64_t steps_ = 0;
-    double volume_in_ = 0;
-    double buoyancy_in_ = 0;
+    StackBudget crossed_;  ///< through the edges; the content is counted when asked for
 };
 
 extern template class StackSolver<float>;

@@ -107,11 +107,11 @@ template <class Real>
 struct SweepFunctions {
     ThicknessSweep<Real> thickness;
     VelocitySweep<Real> velocity;
-    StageSweep<Real> half_step;    ///< second order: h_half
-    StageSweep<Real> fluxes;       ///< second order: qx, qy from h_half
-    StageSweep<Real> payable;      ///< second order: payable shares into h_half
-    StageSweep<Real> pay;          ///< second order: qx, qy as paid
-    StageSweep<Real> update;       ///< second order: h_new, exchange, u_star and v_star
+    StageSweep<Real> half_step;  ///< second order: h_half
+    StageSweep<Real> fluxes;     ///< second order: qx, qy from h_half
+    StageSweep<Real> payable;    ///< second order: payable shares into h_half
+    StageSweep<Real> pay;        ///< second order: qx, qy as paid
+    StageSweep<Real> update;     ///< second order: h_new, exchange, u_star and v_star
     const char* instruction_set;
 };
 

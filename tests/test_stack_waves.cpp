@@ -119,5 +119,22 @@ TEST(InternalJump, OnlyTheWallsChangeTheMomentum) {
     EXPECT_NEAR(momentum / impulse, 1.0, 1e-5);
 }
 
+/// Nothing moves inside yet: the water that comes in must set the first step's length.
+TEST(Inflow, LimitsTheFirstStep) {
+    for (const SchemeOrder order : {SchemeOrder::first, SchemeOrder::second}) {
+        StackParameters p;
+        p.order = order;
+        p.buoyancy = {9.81};
+        p.edges.west = EdgeKind::inflow;
+        StackSolver<double> solver({1, 20, 2.0, 2.0}, Field<double>(1, 20, 0.0), p);
+        constexpr double depth = 0.1;
+        constexpr double speed = 10;
+        solver.set_inflow(Side::west, depth * speed, depth);
+        const double first = solver.step(1e9);
+        EXPECT_LE(first * (speed + std::sqrt(9.81 * depth)) / 2.0, p.courant * (1 + 1e-4));
+        EXPECT_GT(first, 0.1 * p.courant * 2.0 / speed);
+    }
+}
+
 }  // namespace
 }  // namespace lielow
