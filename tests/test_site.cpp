@@ -246,7 +246,8 @@ TEST_F(SiteFile, MissingKeys) {
 
 TEST_F(SiteFile, HowANightIsRead) {
     const Site plain = read(ground);
-    EXPECT_EQ(plain.night.hours_below_k, (std::vector<double>{273.15}));
+    ASSERT_EQ(plain.night.hours_below_k.size(), 1U);
+    EXPECT_NEAR(plain.night.hours_below_k[0], 273.15, 1e-9);
     EXPECT_NEAR(plain.night.flow_height_m, 3.048, 1e-9);
     EXPECT_FALSE(plain.night.flow_hour_s);
     const Site site = read(ground + R"([night]

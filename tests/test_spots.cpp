@@ -86,7 +86,7 @@ TEST(Spots, OneLineForWhatIsWrong) {
     };
     refuses({.crs = "", .layer = "a", .type = wkbPoint, .shapes = {{"A", "POINT (1 2)"}}},
             "doesn't say its CRS");
-    refuses({.layer = "b", .type = wkbPolygon}, "holds no points");
+    refuses({.layer = "b", .type = wkbPolygon, .shapes = {}}, "holds no points");
     refuses({.layer = "c", .type = wkbMultiPoint, .shapes = {{"A", "MULTIPOINT (1 2,3 4)"}}},
             "has no position");
     const std::string missing = complaint<InputError>([&] { read(dir / "none.csv"); });
