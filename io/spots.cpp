@@ -74,7 +74,8 @@ OGRSpatialReference points_crs(const std::filesystem::path& path, OGRLayer& laye
         return gdal::crs_from(degrees ? "EPSG:4326" : geo.wkt);
     }
     const OGRSpatialReference* crs = layer.GetSpatialRef();
-    if (crs == nullptr || crs->IsEmpty() || crs->IsLocal()) {
+    // A GeoPackage without one says "Undefined geographic SRS" (OGC 12-128, requirement 11).
+    if (crs == nullptr || crs->IsEmpty() || crs->IsLocal() || STARTS_WITH(crs->GetName(), "Undefined")) {
         throw InputError(
             fmt::format("{} doesn't say its CRS; save it again with one", gdal::display_name(path)));
     }

@@ -96,6 +96,7 @@ class BadInput(Cli):
         (self.folder / "s.csv").write_text("name,x,y\nGate,500050,4399950\n")
         self.write_site(NIGHT + '[spots]\nfile = "s.csv"\nat = "Gate: 500060, 4399950"\n')
         self.assert_both_refuse('s.csv: two spots are named "Gate"')
+        self.write_site(NIGHT + '[spots]\nfile = "s.csv"\n')
         (self.folder / "s.csv").write_text("name,lon,lat\nGate,-100,39.7\n")
         self.assert_both_refuse('s.csv: the DEM has no ground at spot "Gate"')
 
