@@ -74,7 +74,7 @@ OGRSpatialReference points_crs(const std::filesystem::path& path, OGRLayer& laye
         return gdal::crs_from(degrees ? "EPSG:4326" : geo.wkt);
     }
     const OGRSpatialReference* crs = layer.GetSpatialRef();
-    // A GeoPackage without one says "Undefined geographic SRS" (OGC 12-128, requirement 11).
+    // A GeoPackage without one says "Undefined geographic SRS" (a default record of OGC 12-128).
     if (crs == nullptr || crs->IsEmpty() || crs->IsLocal() || STARTS_WITH(crs->GetName(), "Undefined")) {
         throw InputError(
             fmt::format("{} doesn't say its CRS; save it again with one", gdal::display_name(path)));

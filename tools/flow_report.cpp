@@ -30,8 +30,9 @@ double figure_of(const SpotRecord& spot, std::string_view name) {
 }
 
 std::string flow_text(const SpotRecord& spot, PeopleUnits units) {
+    constexpr double hardly_moves = 0.05;  // m/s: 0.1 mph
     const double from = figure_of(spot, "flow_from_at_lowest_deg");
-    if (std::isnan(from)) return "calm";
+    if (std::isnan(from) || figure_of(spot, "flow_at_lowest_m_s") < hardly_moves) return "calm";
     return fmt::format("{} from {}", people_text(figure_of(spot, "flow_at_lowest_m_s"), speed, units),
                        compass_name(compass_sector(from)));
 }

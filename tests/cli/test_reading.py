@@ -99,6 +99,12 @@ class Reading(Cli):
         summary = json.loads((self.folder / "results/summary.json").read_text())
         self.assertRegex(summary["parts"]["night"]["flow_mapped"], r"^at 23:(0[3-9]|1[0-7])$")
         self.assertFalse((self.folder / "results/spots.csv").exists())
+        names = ["sites.gpkg"] + [f"rasters/{n}.tif" for n in ("flow_speed", "flow_from", "hours_below_32_degf")]
+        kept = {name: (self.folder / "results" / name).read_bytes() for name in names}
+        again = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet", "--threads", 1)
+        self.assertEqual(again.returncode, 0, again.stderr)
+        for name in names:
+            self.assertEqual((self.folder / "results" / name).read_bytes(), kept[name], name)
 
     def test_tells_of_air_from_beyond_the_edge(self):
         write_polygon(self.folder / "f.gpkg", FIELD, name="A")
