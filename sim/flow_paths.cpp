@@ -216,8 +216,10 @@ std::vector<SpacedPath> spaced_paths(const FaceFlow& flow, double separation, do
     for (const std::size_t cell : order) {
         if (speed[cell] < slowest) break;
         const std::size_t before = spacing.paths().size();
-        const Place middle{(static_cast<double>(cell % cols) + 0.5) * grid.dx,
-                           (static_cast<double>(cell / cols) + 0.5) * grid.dy};
+        const std::size_t row = cell / cols;
+        const std::size_t col = cell % cols;
+        const Place middle{(static_cast<double>(col) + 0.5) * grid.dx,
+                           (static_cast<double>(row) + 0.5) * grid.dy};
         if (spacing.lay(middle)) spacing.fill_beside(before);
     }
     return std::move(spacing.paths());

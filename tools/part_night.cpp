@@ -8,6 +8,7 @@
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
 #include "tools/night_spots.hpp"
 #include "tools/night_times.hpp"
@@ -161,7 +162,8 @@ VectorLayer reference_layer(const ReferenceSpot& spot, double elevation_m, doubl
 }
 
 void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult& night,
-                        const ReferenceSpot& spot, PartRecord& record) {
+                        const ReferenceSpot& spot, const std::optional<CropOutlook>& crop,
+                        PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
     Field<float> low = map_deficit(
@@ -187,6 +189,7 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
             {"colder_by_2_degf_m2", colder,
              "Area colder than the reference spot by more than 2 degF that night"});
     }
+    if (crop) write_crop_rasters(run, *crop, setup, offset, spot, record);
     finish_raster(
         run, std::move(offset),
         {"night_offset",
@@ -217,6 +220,7 @@ void run_night_part(SiteRun& run) {
     const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);
     check_flow_hour(run.site, run.dem, span.sunset_s, span.length_s());
     const NightPlan plan = plan_of(run, setup);
+    const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
@@ -224,7 +228,7 @@ void run_night_part(SiteRun& run) {
     FlowWatch watch = flow_watch(run, plan);
     run.night = solve(run, setup, plan, watch);
     record_result(*run.night, record);
-    write_temperatures(run, setup, *run.night, spot, record);
+    write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
     write_hours(run, setup, span.sunset_s);
     write_flow(run, watch, setup, span.sunset_s, record);

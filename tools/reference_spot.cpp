@@ -38,8 +38,9 @@ std::optional<Highest> highest_cell(const Ground& ground, const std::vector<cons
 
 ReferenceSpot spot_at(const Dem& dem, std::size_t cell, std::string text) {
     const auto cols = static_cast<std::size_t>(dem.ground.grid.cols);
-    const auto middle =
-        dem.geo.at(static_cast<double>(cell % cols) + 0.5, static_cast<double>(cell / cols) + 0.5);
+    const std::size_t row = cell / cols;
+    const std::size_t col = cell % cols;
+    const auto middle = dem.geo.at(static_cast<double>(col) + 0.5, static_cast<double>(row) + 0.5);
     return {cell, middle[0], middle[1], std::move(text)};
 }
 
