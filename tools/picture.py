@@ -87,7 +87,7 @@ def look_of(name):
         number, unit = name.removeprefix("hours_below_").removesuffix("_degf").removesuffix("_degc"), name[-1].upper()
         number = number.replace("minus_", "−").replace("_", ".")
         look = LOOKS["hours_below"]
-        return dataclasses.replace(look, title=f"{look.title} {number} °{unit}", label=f"{look.label} {number} °{unit}")
+        return dataclasses.replace(look, title=f"{look.title} {number} °{unit}", label=f"{look.label} {number} °{unit}; grey: none")
     return LOOKS.get(name, PLAIN)
 
 
