@@ -59,7 +59,7 @@ void set_flow_hour(Site& site, const SiteValue& value) {
     if (!whole || !colon || !two_digits || !text.empty() || !(*hour >= 0 && *hour < 24) ||
         !(*minute >= 0 && *minute < 60)) {
         throw InputError(
-            fmt::format("night.flow_hour: \"{}\" is no time of day; write \"04:00\"", value.text));
+            fmt::format(R"(night.flow_hour: "{}" is no time of day; write "04:00")", value.text));
     }
     site.night.flow_hour_s = *hour * 3600 + *minute * 60;
 }

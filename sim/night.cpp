@@ -56,6 +56,7 @@ class FarField {
     void advance(double time) { solver_.run_until(time); }
     [[nodiscard]] std::vector<double> isotherms() const {
         std::vector<double> heights;
+        heights.reserve(static_cast<std::size_t>(solver_.sheets()));
         for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
         return heights;
     }

@@ -38,7 +38,7 @@ std::string flow_text(const SpotRecord& spot, PeopleUnits units) {
 }
 
 /// "hours_below_32_degf_h" as "hours below\n32 °F".
-std::string hours_head(std::string name, PeopleUnits units) {
+std::string hours_head(const std::string& name, PeopleUnits units) {
     constexpr std::string_view before = "hours_below_";
     std::string number = name.substr(before.size(), name.find("_deg") - before.size());
     if (number.starts_with("minus_")) number.replace(0, 6, "-");

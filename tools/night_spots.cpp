@@ -117,6 +117,7 @@ VectorLayer spots_layer(const std::vector<PlacedSpot>& spots, const std::vector<
     for (std::size_t f = 0; f < records.front().figures.size(); ++f) {
         const NamedFigure& first = records.front().figures[f];
         std::vector<double> values;
+        values.reserve(records.size());
         for (const SpotRecord& record : records) values.push_back(record.figures[f].value);
         layer.columns.push_back({first.name, first.meaning, std::move(values)});
     }
