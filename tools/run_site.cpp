@@ -107,6 +107,7 @@ std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
     }
     if (!first.cold_comes.empty()) {
         std::vector<std::string> texts;
+        texts.reserve(fields.size());
         for (const FieldRecord& field : fields) texts.push_back(field.cold_comes);
         columns.push_back({"cold_comes", "Where the field's cold comes from", std::move(texts)});
     }
