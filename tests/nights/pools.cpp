@@ -133,13 +133,15 @@ double large_catchment_excess(const NightSetup& setup) {
     return large.deficit(700, 700, shelter, end) / small.deficit(700, 700, shelter, end) - 1;
 }
 
-/// Gentle ground that falls by 1 %, with a bank of 6 m across it or without: the air above the bank at its
-/// foot.
+/// Gentle ground that falls by 1 %, with a bank of 6 m across it or without, and a pit at its foot that
+/// swallows the air: the air above the bank, at its foot.
 double colder_behind_bank(const NightSetup& setup) {
-    const auto fall = [](double x) { return -0.01 * x; };
+    const auto fall = [](double x) {
+        return -0.01 * std::min(x, 3000.0) - std::clamp(0.2 * (x - 3000), 0.0, 300.0);
+    };
     const auto bank = [=](double x) { return fall(x) + (x > 1500 && x < 1540 ? 6.0 : 0.0); };
-    const IdealNight open = strip_night(fall, 3000, cell / 2, setup);
-    const IdealNight held = strip_night(bank, 3000, cell / 2, setup);
+    const IdealNight open = strip_night(fall, 7000, cell / 2, setup);
+    const IdealNight held = strip_night(bank, 7000, cell / 2, setup);
     const double end = open.end_hours();
     return held.deficit(1490, 0, shelter, end) - open.deficit(1490, 0, shelter, end);
 }

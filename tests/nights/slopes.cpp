@@ -18,19 +18,23 @@ double radians(double degrees) {
     return degrees * std::numbers::pi / 180;
 }
 
-/// From a ridge at x = 0 down an even slope onto a plain.
-IdealNight slope_night(double degrees, double slope_length, double plain_length, double across,
-                       const NightSetup& setup) {
+/// From a ridge at x = 0 down an even slope, at whose foot the air falls into a pit that swallows it: what is
+/// read on the slope must not drown in a pool that the publication doesn't have.
+IdealNight slope_night(double degrees, double length, double across, const NightSetup& setup) {
+    constexpr double pit_depth = 300, pit_slope = 0.2, pit_length = 3500;
     const double fall = std::tan(radians(degrees));
-    return strip_night([=](double x) { return -fall * std::min(x, slope_length); },
-                       slope_length + plain_length, across, setup);
+    return strip_night(
+        [=](double x) {
+            return -fall * std::min(x, length) - std::clamp(pit_slope * (x - length), 0.0, pit_depth);
+        },
+        length + pit_length, across, setup);
 }
 
-// A slope of 1 km over a plain of 3 km, three hours after sunset: flow long since set up, no pool yet.
+// A slope of 1200 m, three hours after sunset: flow long since set up.
 constexpr double settled = 3;
 IdealNight evening_slope(double degrees, NightSetup setup) {
     setup.duration_s = settled * 3600;
-    return slope_night(degrees, 1000, 3000, cell, setup);
+    return slope_night(degrees, 1200, cell, setup);
 }
 
 NightSetup with_loss(NightSetup setup, double w_m2) {
@@ -49,15 +53,17 @@ constexpr double lake_degrees = 1.58;
 constexpr double lake_place = 8000;
 IdealNight lake_slope(NightSetup setup) {
     setup.duration_s = 5 * 3600;
-    return slope_night(lake_degrees, 10000, 10000, 100, setup);
+    return slope_night(lake_degrees, 10000, 100, setup);
 }
 
 /// Prandtl's profile (1942): the jet is 4 × 0.3224 of the mean that the deficit weighs.
 constexpr double jet_over_mean = 4 * 0.322397;
 
-// A gentle slope of 2 % with a level bottom: stations at the top, and at the bottom.
+// The side of a valley in central Pennsylvania, as in pools.cpp: half a cosine over 3 km, 160 m high.
+constexpr double side_length = 3000;
 IdealNight gentle_slope(const NightSetup& setup) {
-    return slope_night(1.146, 1000, 600, cell, setup);
+    return strip_night([](double x) { return 80 * (1 + std::cos(std::numbers::pi * x / side_length)); },
+                       side_length, 2 * cell, setup);
 }
 double late_share(const NightSetup& setup, double x) {
     const IdealNight night = gentle_slope(setup);
@@ -123,12 +129,13 @@ std::vector<PublishedValue> winds() {
              return night.deficit(lake_place, 0, 1.5, 5) - night.deficit(lake_place, 0, 25, 5);
          },
          ""},
-        {"BottomStationFallsSilent", "slope of 2 %, 1 km long: wind at its foot at dawn over its strongest",
-         gentle, "drainage at the start alone, then a pool; below 0.5 is ours", "", 0, 0.5,
-         [](const NightSetup& s) { return late_share(s, 1010); }, ""},
-        {"TopStationDrainsAllNight", "the same: 200 m below the ridge", gentle,
+        {"BottomStationFallsSilent",
+         "side of a valley 6 km wide, 160 m deep: wind at its foot at dawn over its strongest", gentle,
+         "drainage at the start alone, then a pool; below 0.5 is ours", "", 0, 0.5,
+         [](const NightSetup& s) { return late_share(s, 2500); }, ""},
+        {"TopStationDrainsAllNight", "the same: in its upper half", gentle,
          "drains all night; above 0.5 is ours", "", 0.5, 1,
-         [](const NightSetup& s) { return late_share(s, 210); }, ""},
+         [](const NightSetup& s) { return late_share(s, 1000); }, ""},
     };
 }
 
