@@ -49,22 +49,27 @@ std::vector<PublishedValue> cooling_values() {
          "ten radiation nights of the worked example: 5.8 to 8.9", "K", 5.8, 8.9, drop_after_two_hours, ""},
         {"HalfwayThroughTheNight", "level ground: share of that drop at half time", handbook,
          "square-root trend from 2 h after sunset: √½ = 0.71; ±0.1 is ours", "", 0.607, 0.807, halfway_share,
-         ""},
+         "loss is constant from sunset on; a real ground's loss falls as it cools. The handbook counts its "
+         "root from 2 h after sunset, Brunt (next row) from sunset, which gives 0.59: the two can't both be "
+         "met"},
         {"SquareRootOfTime", "level ground: drop after 8 h over drop after 2 h",
          "Brunt 1932, Q. J. R. Meteorol. Soc. 58 (from memory)", "√t: 2; ±10 % is ours", "", 1.8, 2.2,
          root_of_time, ""},
         {"RaisedFruitWire", "level ground at dawn: warmer 3 ft higher up, from 3 ft to 6 ft",
-         "growers' trade journal, raised fruit wires", "1 to 2 °F", "K", 1 / 1.8, 2 / 1.8,
-         [](const NightSetup& s) { return dawn_difference(s, 3 * foot, 6 * foot); }, ""},
+         "Wines & Vines, news article 109106 (trade journal)",
+         "1 to 2 °F for a wire raised by 3 ft; its heights are ours", "K", 1 / 1.8, 2 / 1.8,
+         [](const NightSetup& s) { return dawn_difference(s, 3 * foot, 6 * foot); },
+         "one K at all heights: no gradient exceeds q/K = 0.30 K/m; real K shrinks towards the ground"},
         {"SixInchesAndFourFeetSix", "level ground at dawn: 4 ft 6 in warmer than 6 in",
-         "a low vineyard's own thermometers, three nights", "1.0, 2.4 and 2.6", "K", 1.0, 2.6,
-         [](const NightSetup& s) { return dawn_difference(s, 0.5 * foot, 4.5 * foot); }, ""},
+         "House of Vines 2010, a grower's published readings on three nights", "1.0, 2.4 and 2.6", "K", 1.0,
+         2.6, [](const NightSetup& s) { return dawn_difference(s, 0.5 * foot, 4.5 * foot); },
+         "one K at all heights: no gradient exceeds q/K = 0.30 K/m; real K shrinks towards the ground"},
         {"InversionUnderAWindMachine", "level ground at dawn: 40 ft warmer than 5 ft",
          "handbooks on wind machines (from memory)", "3 to 15 °F (from memory)", "K", 3 / 1.8, 15 / 1.8,
          [](const NightSetup& s) { return dawn_difference(s, 5 * foot, 40 * foot); }, ""},
         {"DepthOfTheInversion", "level ground at dawn: height where a tenth of the drop is left",
          "Stull 1988, An Introduction to Boundary Layer Meteorology (from memory)",
-         "nocturnal boundary layer 100 to 300 (from memory)", "m", 100, 300,
+         "nocturnal boundary layer 100 to 300 (from memory); a tenth is ours", "m", 100, 300,
          [](const NightSetup& s) {
              const IdealNight night = level_night(s);
              const double end = night.end_hours();
@@ -73,7 +78,7 @@ std::vector<PublishedValue> cooling_values() {
              while (night.deficit(30, 0, height, end) > tenth) height += 1;
              return height;
          },
-         ""},
+         "one K at all heights: here it is too small, near the ground too large (rows before)"},
     };
 }
 

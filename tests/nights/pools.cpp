@@ -167,19 +167,24 @@ std::vector<PublishedValue> basins() {
     return {
         {"OrchardBasin", "closed basin 500 m wide, 5 m deep: colder in the middle than at the rim, at dawn",
          "Skok et al. 2015, Agric. For. Meteorol. 203:17–29", "up to 5, a few metres deep", "K", 2.5, 5,
-         orchard_difference, ""},
+         orchard_difference,
+         "one K at all heights: a pool's contrast is at most q/K times its depth, 0.30 K/m × 5 m = 1.5 K"},
         {"SinkholeInversion", "sinkhole 1 km wide, 150 m deep, closed in its lowest 50 m: inversion at dawn",
          sinkholes, "13", "K", 13 / 1.5, 13 * 1.5, sinkhole_inversion, ""},
         {"SinkholeInversionTop", "the same: height of the inversion's top above the floor", sinkholes, "120",
          "m", 120 / 1.5, 120 * 1.5, sinkhole_inversion_top, ""},
         {"CatchmentHardlyMatters", "closed hollow with ten times the catchment: colder by, of its drop",
          sinkholes, "minima alike for very different drainage areas; ±10 % is ours", "", -0.1, 0.1,
-         large_catchment_excess, ""},
+         large_catchment_excess,
+         "all that drains in sinks to the floor; real slope winds leave the ground at the pool's top, and "
+         "the hollow's own sky view, left out here, rules"},
         {"BehindARailwayBank",
          "bank of 6 m across ground that falls by 1 %: colder at its foot than without it",
          "Quénol & Beltrando 2008, Meteorol. Appl. 15:389–398 (authors and pages from memory)",
          "more than 2; height and slope are ours, such that the pool covers the published 100 ha", "K", 2,
-         no_limit, colder_behind_bank, ""},
+         no_limit, colder_behind_bank,
+         "one K at all heights: at most 0.30 K/m × 6 m = 1.8 K; the re-routed valley wind of the source "
+         "isn't there either"},
     };
 }
 
@@ -210,7 +215,8 @@ std::vector<PublishedValue> valleys() {
         {"DifferencesComeEarly", "the same: share of the difference at dawn that is there after 2 h",
          "Gustavsson et al. 1998, J. Appl. Meteorol. 37:559–571",
          "large very soon after sunset, growing later; 0.5 to 1 is ours", "", 0.5, 1, share_after_two_hours,
-         ""},
+         "all ground cools alike at first: sheltered ground that cools in place, without inflow, is left "
+         "out, and the air starts unstratified at sunset"},
         {"HillOverAPlain", "hill, slope 15 %: 68.6 m (225 ft) up warmer than the plain at dawn", young,
          "up to 15.6 (28 °F)", "K", 7.8, 15.6, pomona_difference, ""},
         {"HilltopBelowTheWarmBelt", "the same hill, 120 m: warmest slope less hilltop at dawn", young,
@@ -220,7 +226,8 @@ std::vector<PublishedValue> valleys() {
              return warmest(night, night.end_hours()) -
                     night.temperature(1999, 0, shelter, night.end_hours());
          },
-         ""},
+         "the layer takes up no air from above, so its deficit grows down the slope and the top stays "
+         "warmest"},
     };
 }
 

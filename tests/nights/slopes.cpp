@@ -87,7 +87,9 @@ std::vector<PublishedValue> layers() {
          [](const NightSetup& s) { return evening_slope(5, worked(s)).layer_speed(300, settled); }, ""},
         {"DepthAt300mOf2Degrees", "slope of 2°, 300 m down, 30 W/m²: depth of the layer", depths,
          "1.19, 1.84 and 0.05 of the drop = 0.52", "m", 0.52 / 1.5, 1.84 * 1.5,
-         [](const NightSetup& s) { return evening_slope(2, worked(s)).layer_depth(300, 0, settled); }, ""},
+         [](const NightSetup& s) { return evening_slope(2, worked(s)).layer_depth(300, 0, settled); },
+         "depth comes from the constant K and the time the air has been under way, not from the taking up of "
+         "air by the flow; thick where the flow is slow"},
         {"DepthAt300mOf5Degrees", "slope of 5°, 300 m down, 30 W/m²: depth of the layer", depths,
          "2.18, 3.82 and 0.05 of the drop = 1.31", "m", 1.31 / 1.5, 3.82 * 1.5,
          [](const NightSetup& s) { return evening_slope(5, worked(s)).layer_depth(300, 0, settled); }, ""},
@@ -104,7 +106,8 @@ std::vector<PublishedValue> layers() {
              const IdealNight night = evening_slope(5, worked(s));
              return night.layer_depth(900, 0, settled) / night.layer_depth(300, 0, settled);
          },
-         ""},
+         "depth comes from the constant K; taking up of air (Ellison & Turner 1959, Turner 1986) would make "
+         "it grow with the way"},
     };
 }
 
@@ -120,9 +123,12 @@ std::vector<PublishedValue> winds() {
         {"LongSlopeJet",
          "slope of 1.58°, 8 km down, 5 h: fastest air (mean of the layer × 1.29, Prandtl's profile)", lake,
          "5 to 6; a length of 10 km is from memory", "m/s", 5, 6,
-         [](const NightSetup& s) { return jet_over_mean * lake_slope(s).layer_speed(lake_place, 5); }, ""},
+         [](const NightSetup& s) { return jet_over_mean * lake_slope(s).layer_speed(lake_place, 5); },
+         "no taking up of air, so the layer stays shallow and the ground's drag holds it; Cd 0.005 gives 2.8 "
+         "m/s. The site's ambient wind is unknown"},
         {"LongSlopeDepth", "the same: height of the top isotherm", lake, "to 100", "m", 50, 100,
-         [](const NightSetup& s) { return lake_slope(s).top(lake_place, 0, 5); }, ""},
+         [](const NightSetup& s) { return lake_slope(s).top(lake_place, 0, 5); },
+         "no taking up of air: K alone deepens the layer"},
         {"LongSlopeDeficit", "the same: colder at 1.5 m than at 25 m", lake, "to 7", "K", 3.5, 7,
          [](const NightSetup& s) {
              const IdealNight night = lake_slope(s);
