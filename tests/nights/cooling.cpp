@@ -49,9 +49,8 @@ std::vector<PublishedValue> cooling_values() {
          "ten radiation nights of the worked example: 5.8 to 8.9", "K", 5.8, 8.9, drop_after_two_hours, ""},
         {"HalfwayThroughTheNight", "level ground: share of that drop at half time", handbook,
          "square-root trend from 2 h after sunset: √½ = 0.71; ±0.1 is ours", "", 0.607, 0.807, halfway_share,
-         "loss is constant from sunset on; a real ground's loss falls as it cools. The handbook counts its "
-         "root from 2 h after sunset, Brunt (next row) from sunset, which gives 0.59: the two can't both be "
-         "met"},
+         "constant loss from sunset on gives Brunt's root (next row), 0.59; a loss by radiation, which falls "
+         "as the ground cools, gives 0.72"},
         {"SquareRootOfTime", "level ground: drop after 8 h over drop after 2 h",
          "Brunt 1932, Q. J. R. Meteorol. Soc. 58 (from memory)", "√t: 2; ±10 % is ours", "", 1.8, 2.2,
          root_of_time, ""},

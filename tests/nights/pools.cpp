@@ -176,15 +176,15 @@ std::vector<PublishedValue> basins() {
         {"CatchmentHardlyMatters", "closed hollow with ten times the catchment: colder by, of its drop",
          sinkholes, "minima alike for very different drainage areas; ±10 % is ours", "", -0.1, 0.1,
          large_catchment_excess,
-         "all that drains in sinks to the floor; real slope winds leave the ground at the pool's top, and "
-         "the hollow's own sky view, left out here, rules"},
+         "all that drains in sinks to the floor and nothing answers it; a loss by radiation, less where it "
+         "is cold, gives 0.08"},
         {"BehindARailwayBank",
          "bank of 6 m across ground that falls by 1 %: colder at its foot than without it",
          "Quénol & Beltrando 2008, Meteorol. Appl. 15:389–398 (authors and pages from memory)",
          "more than 2; height and slope are ours, such that the pool covers the published 100 ha", "K", 2,
          no_limit, colder_behind_bank,
-         "one K at all heights: at most 0.30 K/m × 6 m = 1.8 K; the re-routed valley wind of the source "
-         "isn't there either"},
+         "one K at all heights, 0.30 K/m within the pool; a loss by radiation, stronger early on, gives 2.2; "
+         "the re-routed valley wind of the source isn't there"},
     };
 }
 
@@ -215,8 +215,8 @@ std::vector<PublishedValue> valleys() {
         {"DifferencesComeEarly", "the same: share of the difference at dawn that is there after 2 h",
          "Gustavsson et al. 1998, J. Appl. Meteorol. 37:559–571",
          "large very soon after sunset, growing later; 0.5 to 1 is ours", "", 0.5, 1, share_after_two_hours,
-         "all ground cools alike at first: sheltered ground that cools in place, without inflow, is left "
-         "out, and the air starts unstratified at sunset"},
+         "under constant loss differences grow all night; a loss by radiation gives 0.77. Sheltered ground "
+         "that cools in place is left out"},
         {"HillOverAPlain", "hill, slope 15 %: 68.6 m (225 ft) up warmer than the plain at dawn", young,
          "up to 15.6 (28 °F)", "K", 7.8, 15.6, pomona_difference, ""},
         {"HilltopBelowTheWarmBelt", "the same hill, 120 m: warmest slope less hilltop at dawn", young,

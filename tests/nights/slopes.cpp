@@ -38,6 +38,7 @@ IdealNight evening_slope(double degrees, NightSetup setup) {
 }
 
 NightSetup with_loss(NightSetup setup, double w_m2) {
+    setup.loss_rule = LossRule::constant;
     setup.heat_loss_w_m2 = w_m2;
     return setup;
 }
