@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 // Level open ground: how fast and how strongly the air near it cools.
-#include <limits>
-
 #include "tests/nights/ideal_night.hpp"
 #include "tests/nights/published_night.hpp"
 

@@ -34,7 +34,7 @@ std::vector<float> column_of(const NightState& state, int row, int col) {
 
 }  // namespace
 
-IdealNight::IdealNight(const Shape& elevation, int rows, int cols, double cell, NightSetup setup)
+IdealNight::IdealNight(const Shape& elevation, int rows, int cols, double cell, const NightSetup& setup)
     : cell_(cell),
       hours_(setup.duration_s / 3600),
       night_(run(make_ground(elevation, rows, cols, cell), on_cells(setup, cell))) {}

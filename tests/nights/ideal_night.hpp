@@ -16,7 +16,7 @@ using Shape = std::function<double(double x, double y)>;
 class IdealNight {
   public:
     /// Square cells of `cell` m.
-    IdealNight(const Shape& elevation, int rows, int cols, double cell, NightSetup setup);
+    IdealNight(const Shape& elevation, int rows, int cols, double cell, const NightSetup& setup);
 
     /// Air `height` m above the ground at (x, y): K colder than the evening air at the same elevation, >= 0.
     [[nodiscard]] double deficit(double x, double y, double height, double hours) const;

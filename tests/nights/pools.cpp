@@ -169,6 +169,15 @@ std::vector<PublishedValue> basins() {
          "Skok et al. 2015, Agric. For. Meteorol. 203:17–29", "up to 5, a few metres deep", "K", 2.5, 5,
          orchard_difference,
          "one K at all heights: a pool's contrast is at most q/K times its depth, 0.30 K/m × 5 m = 1.5 K"},
+        {"OrchardBasinInWind", "the same in a wind of 5 m/s: colder in the middle than at the rim, at dawn",
+         "Skok et al. 2015, Agric. For. Meteorol. 203:17–29",
+         "no difference in windy clear nights; 5 m/s and 0.5 K are ours", "K", -0.5, 0.5,
+         [](const NightSetup& s) {
+             NightSetup windy = s;
+             windy.wind.speed_m_s = 5;
+             return orchard_difference(windy);
+         },
+         ""},
         {"SinkholeInversion", "sinkhole 1 km wide, 150 m deep, closed in its lowest 50 m: inversion at dawn",
          sinkholes, "13", "K", 13 / 1.5, 13 * 1.5, sinkhole_inversion, ""},
         {"SinkholeInversionTop", "the same: height of the inversion's top above the floor", sinkholes, "120",

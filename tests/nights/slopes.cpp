@@ -2,7 +2,6 @@
 // Drainage winds. Layer models' speed and depth are read from the balance of heat (IdealNight::layer_speed).
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numbers>
 
 #include "tests/nights/ideal_night.hpp"
@@ -11,7 +10,6 @@
 namespace lielow::nights {
 namespace {
 
-constexpr double no_limit = std::numeric_limits<double>::infinity();
 constexpr double cell = 20;
 
 double radians(double degrees) {
