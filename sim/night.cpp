@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "sim/errors.hpp"
+#include "sim/night_ring.hpp"
 #include "sim/stack_solver.hpp"
 
 namespace lielow {
@@ -231,13 +232,17 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightCanopy* canopy, const NightProgress& progress) {
+                      const NightCanopy* canopy, const NightProgress& progress, const NightLinks& links) {
     NightResult result;
     result.plan = plan;
     result.scale = {plan.sheet_step_k, plan.loss_k_m_s / s.mixing_m2_s};
     result.ground = block_means(ground, plan.blocks);
     result.far_ground_m = mean_edge_elevation(result.ground);
-    StackSolver<float> solver(plan.grid, result.ground, stack_parameters(s, plan, s.edges));
+    StackSolver<float> solver(
+        plan.grid, result.ground,
+        stack_parameters(s, plan, links.outside != nullptr ? EdgeKind::given : s.edges));
+    if (links.outside != nullptr) links.outside->lay_ground(solver);
+    if (links.record != nullptr) links.record->record(solver);
     solver.set_loss(plan.loss_k_m_s);
     if (canopy != nullptr) solver.set_canopy(canopy->top, canopy->drag);
     FarField far(s, plan);
@@ -249,8 +254,11 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
+        if (links.outside != nullptr) links.outside->give(solver);
         solver.run_until(
             std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s}));
+        if (links.record != nullptr && links.record->due(solver.time(), s.duration_s))
+            links.record->record(solver);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, result.scale, s.plant_height_m);
             next_look += look_interval;

@@ -98,9 +98,18 @@ struct NightCanopy {
 /// Called with the share of the night that is done; returns false to stop (the run then throws Interrupted).
 using NightProgress = std::function<bool(double share)>;
 
+class NightRing;
+
+/// How a night hangs together with another one (sim/night_nest.hpp).
+struct NightLinks {
+    NightRing* record = nullptr;         ///< is given this night's stack along the edges of the one inside
+    const NightRing* outside = nullptr;  ///< says what lies beyond the edges, in place of NightSetup::edges
+};
+
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
-                      const NightCanopy* canopy = nullptr, const NightProgress& progress = {});
+                      const NightCanopy* canopy = nullptr, const NightProgress& progress = {},
+                      const NightLinks& links = {});
 
 }  // namespace lielow

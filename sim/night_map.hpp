@@ -25,6 +25,8 @@ class IsothermSurfaces {
     [[nodiscard]] int sheets() const { return static_cast<int>(elevation_.size()); }
     /// Heights above `z` of all isotherms over one fine cell, m, 0 where below the ground.
     void heights_over(std::int32_t row, std::int32_t col, float z, float* heights) const;
+    /// Elevation of one isotherm over each coarse cell, m; below the ground where the column lacks it.
+    [[nodiscard]] const Field<float>& elevation(std::size_t sheet) const { return elevation_[sheet]; }
 
   private:
     Blocks blocks_;

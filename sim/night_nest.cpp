@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sim/night_nest.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/errors.hpp"
+#include "sim/night_ring.hpp"
+
+namespace lielow {
+namespace {
+
+/// The farm's canopy on the outer night's cells: drag by its share of the cell, the tallest top.
+NightCanopy canopy_around(const NightCanopy& canopy, const NightPlan& farm, const NightPlan& around,
+                          double east_m, double south_m) {
+    NightCanopy wide{Field<float>(around.grid.rows, around.grid.cols, 0.0F),
+                     Field<float>(around.grid.rows, around.grid.cols, 0.0F)};
+    const auto share = static_cast<float>(farm.grid.cell_area() / around.grid.cell_area());
+    for (std::int32_t j = 0; j < farm.grid.rows; ++j) {
+        for (std::int32_t i = 0; i < farm.grid.cols; ++i) {
+            const auto row = static_cast<std::int32_t>((south_m + (j + 0.5) * farm.grid.dy) / around.grid.dy);
+            const auto col = static_cast<std::int32_t>((east_m + (i + 0.5) * farm.grid.dx) / around.grid.dx);
+            if (!around.grid.contains(row, col)) continue;
+            wide.top(row, col) = std::max(wide.top(row, col), canopy.top(j, i));
+            wide.drag(row, col) += share * canopy.drag(j, i);
+        }
+    }
+    return wide;
+}
+
+}  // namespace
+
+void lay_farm(Surround& surround, const Ground& farm) {
+    const Grid covered = block_grid(farm.grid, surround.cell);
+    const double whole = static_cast<double>(surround.cell.rows) * surround.cell.cols;
+    for (std::int32_t row = 0; row < covered.rows; ++row) {
+        for (std::int32_t col = 0; col < covered.cols; ++col) {
+            double sum = 0;
+            double count = 0;
+            for (std::int32_t j = row * surround.cell.rows;
+                 j < std::min((row + 1) * surround.cell.rows, farm.grid.rows); ++j) {
+                for (std::int32_t i = col * surround.cell.cols;
+                     i < std::min((col + 1) * surround.cell.cols, farm.grid.cols); ++i) {
+                    if (std::isnan(farm.z(j, i))) continue;
+                    sum += static_cast<double>(farm.z(j, i));
+                    count += 1;
+                }
+            }
+            if (count == 0) continue;
+            float& z = surround.ground.z(surround.first_row + row, surround.first_col + col);
+            const double rest = std::isnan(z) ? 0.0 : whole - count;
+            z = static_cast<float>((sum + (rest > 0 ? rest * static_cast<double>(z) : 0.0)) / (count + rest));
+        }
+    }
+}
+
+NightPlan plan_around(const Surround& surround, const NightSetup& settings, const NightPlan& farm,
+                      double work_share) {
+    constexpr double least_ratio = 2;
+    NightSetup wide = settings;
+    wide.sheets = farm.sheets;
+    wide.sheet_step_k = farm.sheet_step_k;
+    wide.cell_m = 0;
+    wide.work_limit = work_share * farm.expected_work;
+    NightPlan plan = plan_night(surround.ground, wide);
+    const double least = least_ratio * std::max(farm.grid.dx, farm.grid.dy);
+    if (std::min(plan.grid.dx, plan.grid.dy) < least) {
+        wide.cell_m = least;
+        plan = plan_night(surround.ground, wide);
+    }
+    return plan;
+}
+
+NestedNight run_nested_night(const Ground& farm, const Surround& surround, const NightSetup& settings,
+                             const NightPlan& plan, const NightPlan& around, const NightCanopy* canopy,
+                             const NightProgress& progress, double longest_interval_s) {
+    const double east = surround.first_col * surround.ground.grid.dx;
+    const double south = surround.first_row * surround.ground.grid.dy;
+    const ColumnScale scale{plan.sheet_step_k, plan.loss_k_m_s / settings.mixing_m2_s};
+    NightRing ring(around, block_means(surround.ground, around.blocks), east, south, plan,
+                   block_means(farm, plan.blocks), scale);
+    ring.set_longest_interval(longest_interval_s);
+
+    NightSetup wide = settings;
+    wide.sample_interval_s = settings.duration_s;
+    const double outer_share = around.expected_work / (around.expected_work + plan.expected_work);
+    const auto part = [&](double from, double to) -> NightProgress {
+        if (!progress) return {};
+        return [&progress, from, to](double share) { return progress(from + share * (to - from)); };
+    };
+    NightCanopy wide_canopy;
+    if (canopy != nullptr) wide_canopy = canopy_around(*canopy, plan, around, east, south);
+    const NightResult outer = run_night(surround.ground, wide, around, canopy != nullptr ? &wide_canopy : nullptr,
+                                        part(0, outer_share), {.record = &ring});
+    NestedNight nested;
+    nested.around = around;
+    nested.around_residual = outer.heat_residual();
+    nested.around_steps = outer.steps;
+    nested.ring_samples = ring.samples();
+    nested.ring_bytes = ring.bytes();
+    nested.farm = run_night(farm, settings, plan, canopy, part(outer_share, 1), {.outside = &ring});
+    nested.farm.far_ground_m = outer.far_ground_m;
+    nested.farm.far_field_height = outer.far_field_height;
+    return nested;
+}
+
+}  // namespace lielow

@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sim/night_origin.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace lielow {
+namespace {
+
+struct Wind {
+    double x = 0;  // m/s
+    double y = 0;
+};
+
+/// Wind of one state at a place in cells, centres at n + 1/2.
+Wind wind_in(const NightState& state, double row, double col) {
+    const Field<float>& u = state.wind_x;
+    const Field<float>& v = state.wind_y;
+    const double y = std::clamp(row - 0.5, 0.0, u.rows() - 1.0);
+    const double x = std::clamp(col - 0.5, 0.0, u.cols() - 1.0);
+    const auto j = static_cast<std::int32_t>(y);
+    const auto i = static_cast<std::int32_t>(x);
+    const std::int32_t below = std::min(j + 1, u.rows() - 1);
+    const std::int32_t right = std::min(i + 1, u.cols() - 1);
+    const auto read = [&](const Field<float>& f) {
+        const double upper = (1 - (x - i)) * static_cast<double>(f(j, i)) + (x - i) * static_cast<double>(f(j, right));
+        const double lower =
+            (1 - (x - i)) * static_cast<double>(f(below, i)) + (x - i) * static_cast<double>(f(below, right));
+        return upper + (y - j) * (lower - upper);
+    };
+    return {read(u), read(v)};
+}
+
+/// Between states; before the first, when the air has just begun to move, the first one's wind in proportion
+/// to time.
+Wind wind_at(const std::vector<NightState>& states, double time, double row, double col) {
+    std::size_t after = 0;
+    while (after + 1 < states.size() && states[after].time_s < time) ++after;
+    const Wind b = wind_in(states[after], row, col);
+    const double start = after > 0 ? states[after - 1].time_s : 0.0;
+    const Wind a = after > 0 ? wind_in(states[after - 1], row, col) : Wind{};
+    const double share = std::clamp((time - start) / (states[after].time_s - start), 0.0, 1.0);
+    return {a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
+}
+
+bool came_over_edge(const NightResult& night, std::size_t cell) {
+    constexpr double longest_s = 300;
+    constexpr double stride = 0.5;  // cells a step
+    const Grid& grid = night.plan.grid;
+    double row = static_cast<double>(cell / static_cast<std::size_t>(grid.cols)) + 0.5;
+    double col = static_cast<double>(cell % static_cast<std::size_t>(grid.cols)) + 0.5;
+    double time = static_cast<double>(night.coldest_time_s[cell]);
+    while (time > 0) {
+        const Wind here = wind_at(night.states, time, row, col);
+        const double rate = std::max(std::abs(here.x) / grid.dx, std::abs(here.y) / grid.dy);
+        const double dt = std::min({longest_s, time, rate > 0 ? stride / rate : longest_s});
+        const Wind middle = wind_at(night.states, time - 0.5 * dt, row - 0.5 * dt * here.y / grid.dy,
+                                    col - 0.5 * dt * here.x / grid.dx);
+        row -= dt * middle.y / grid.dy;
+        col -= dt * middle.x / grid.dx;
+        if (row < 0 || col < 0 || row > grid.rows || col > grid.cols) return true;
+        time -= dt;
+    }
+    return false;
+}
+
+}  // namespace
+
+double share_from_edges(const NightResult& night, std::span<const std::size_t> cells, std::size_t most) {
+    if (cells.empty() || night.states.empty()) return 0;
+    const std::size_t picked = std::min(most, cells.size());
+    std::int64_t from_edges = 0;
+#pragma omp parallel for schedule(dynamic, 16) reduction(+ : from_edges)
+    for (std::size_t n = 0; n < picked; ++n)
+        from_edges += came_over_edge(night, cells[n * cells.size() / picked]) ? 1 : 0;
+    return static_cast<double>(from_edges) / static_cast<double>(picked);
+}
+
+}  // namespace lielow
