@@ -30,30 +30,6 @@ NightCanopy canopy_around(const NightCanopy& canopy, const NightPlan& farm, cons
 
 }  // namespace
 
-void lay_farm(Surround& surround, const Ground& farm) {
-    const Grid covered = block_grid(farm.grid, surround.cell);
-    const double whole = static_cast<double>(surround.cell.rows) * surround.cell.cols;
-    for (std::int32_t row = 0; row < covered.rows; ++row) {
-        for (std::int32_t col = 0; col < covered.cols; ++col) {
-            double sum = 0;
-            double count = 0;
-            for (std::int32_t j = row * surround.cell.rows;
-                 j < std::min((row + 1) * surround.cell.rows, farm.grid.rows); ++j) {
-                for (std::int32_t i = col * surround.cell.cols;
-                     i < std::min((col + 1) * surround.cell.cols, farm.grid.cols); ++i) {
-                    if (std::isnan(farm.z(j, i))) continue;
-                    sum += static_cast<double>(farm.z(j, i));
-                    count += 1;
-                }
-            }
-            if (count == 0) continue;
-            float& z = surround.ground.z(surround.first_row + row, surround.first_col + col);
-            const double rest = std::isnan(z) ? 0.0 : whole - count;
-            z = static_cast<float>((sum + (rest > 0 ? rest * static_cast<double>(z) : 0.0)) / (count + rest));
-        }
-    }
-}
-
 NightPlan plan_around(const Surround& surround, const NightSetup& settings, const NightPlan& farm,
                       double work_share) {
     constexpr double least_ratio = 2;
@@ -74,15 +50,13 @@ NightPlan plan_around(const Surround& surround, const NightSetup& settings, cons
 NestedNight run_nested_night(const Ground& farm, const Surround& surround, const NightSetup& settings,
                              const NightPlan& plan, const NightPlan& around, const NightCanopy* canopy,
                              const NightProgress& progress, double longest_interval_s) {
-    const double east = surround.first_col * surround.ground.grid.dx;
-    const double south = surround.first_row * surround.ground.grid.dy;
+    const double east = surround.east_m();
+    const double south = surround.south_m();
     const ColumnScale scale{plan.sheet_step_k, plan.loss_k_m_s / settings.mixing_m2_s};
     NightRing ring(around, block_means(surround.ground, around.blocks), east, south, plan,
                    block_means(farm, plan.blocks), scale);
     ring.set_longest_interval(longest_interval_s);
 
-    NightSetup wide = settings;
-    wide.sample_interval_s = settings.duration_s;
     const double outer_share = around.expected_work / (around.expected_work + plan.expected_work);
     const auto part = [&](double from, double to) -> NightProgress {
         if (!progress) return {};
@@ -90,17 +64,14 @@ NestedNight run_nested_night(const Ground& farm, const Surround& surround, const
     };
     NightCanopy wide_canopy;
     if (canopy != nullptr) wide_canopy = canopy_around(*canopy, plan, around, east, south);
-    const NightResult outer = run_night(surround.ground, wide, around, canopy != nullptr ? &wide_canopy : nullptr,
-                                        part(0, outer_share), {.record = &ring});
     NestedNight nested;
-    nested.around = around;
-    nested.around_residual = outer.heat_residual();
-    nested.around_steps = outer.steps;
+    nested.around = run_night(surround.ground, settings, around, canopy != nullptr ? &wide_canopy : nullptr,
+                              part(0, outer_share), {.record = &ring});
     nested.ring_samples = ring.samples();
     nested.ring_bytes = ring.bytes();
     nested.farm = run_night(farm, settings, plan, canopy, part(outer_share, 1), {.outside = &ring});
-    nested.farm.far_ground_m = outer.far_ground_m;
-    nested.farm.far_field_height = outer.far_field_height;
+    nested.farm.far_ground_m = nested.around.far_ground_m;
+    nested.farm.far_field_height = nested.around.far_field_height;
     return nested;
 }
 

@@ -39,8 +39,8 @@ NightRing::NightRing(const NightPlan& outer, Field<double> outer_ground, double 
                          std::int32_t outward_cols) {
         const double x = east_m + (col + 0.5) * in.dx;
         const double y = south_m + (row + 0.5) * in.dy;
-        places_.push_back(place_at(x + outward_cols * in.dx, y + outward_rows * in.dy, x, y,
-                                   inner_ground(row, col), out));
+        places_.push_back(
+            place_at(x + outward_cols * in.dx, y + outward_rows * in.dy, x, y, inner_ground(row, col), out));
     };
     for (std::int32_t j = 0; j < in.rows; ++j) add(j, 0, 0, -1);
     first_[1] = places_.size();
@@ -92,8 +92,10 @@ void NightRing::record_velocity(const StackSolver<float>& outer, int sheet, Samp
         float y = 0;
         float depth = 0;
         for (std::size_t n = 0; n < 4; ++n) {
-            const auto row = static_cast<std::int32_t>(places_[p].cell[n] / static_cast<std::size_t>(outer.grid().cols));
-            const auto col = static_cast<std::int32_t>(places_[p].cell[n] % static_cast<std::size_t>(outer.grid().cols));
+            const auto row =
+                static_cast<std::int32_t>(places_[p].cell[n] / static_cast<std::size_t>(outer.grid().cols));
+            const auto col =
+                static_cast<std::int32_t>(places_[p].cell[n] % static_cast<std::size_t>(outer.grid().cols));
             const float h = places_[p].weight[n] * outer.thickness(sheet, row, col);
             depth += h;
             x += h * 0.5F * (outer.velocity_x(sheet, row, col) + outer.velocity_x(sheet, row, col + 1));
@@ -146,7 +148,8 @@ std::size_t NightRing::bytes() const {
 void NightRing::lay_ground(StackSolver<float>& inner) const {
     for (const Side side : {Side::west, Side::east, Side::north, Side::south}) {
         std::vector<double> rise;
-        for (std::size_t p = first_[static_cast<std::size_t>(side)]; p < first_[static_cast<std::size_t>(side) + 1]; ++p)
+        for (std::size_t p = first_[static_cast<std::size_t>(side)];
+             p < first_[static_cast<std::size_t>(side) + 1]; ++p)
             rise.push_back(places_[p].rise);
         inner.set_outside_rise(side, rise);
     }
@@ -185,8 +188,7 @@ void NightRing::give(StackSolver<float>& inner) const {
     const Sample& after = later == samples_.end() ? samples_.back() : *later;
     const Sample& before = later == samples_.begin() ? samples_.front() : *(later - 1);
     const double span = after.time_s - before.time_s;
-    const auto share =
-        span > 0 ? static_cast<float>((inner.time() - before.time_s) / span) : 0.0F;
+    const auto share = span > 0 ? static_cast<float>((inner.time() - before.time_s) / span) : 0.0F;
     for (const Side side : {Side::west, Side::east, Side::north, Side::south})
         give_side(side, before, after, share, inner);
 }

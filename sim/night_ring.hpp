@@ -2,8 +2,9 @@
 // What a night on wide ground says along the edges of a night nested in it: the ring of samples through time
 // that couples the two, one way.
 //
-// Kept are the elevations of the isotherms, not their heights: over the finer ground inside they then stand as
-// high as level air would, and a knoll or a gully of the finer ground on the edge makes no step in the air.
+// Kept are the elevations of the isotherms, not their heights: over the finer ground inside they then stand
+// as high as level air would, and a knoll or a gully of the finer ground on the edge makes no step in the
+// air.
 #pragma once
 
 #include <array>
@@ -66,8 +67,8 @@ class NightRing {
     Field<double> outer_ground_;
     ColumnScale scale_;
     int sheets_;
-    std::vector<Place> places_;             ///< west, east, north, south
-    std::array<std::size_t, 5> first_{};    ///< first place of each side, and the end
+    std::vector<Place> places_;           ///< west, east, north, south
+    std::array<std::size_t, 5> first_{};  ///< first place of each side, and the end
     std::vector<Sample> samples_;
     double longest_interval_s_ = 300;
 };

@@ -83,6 +83,10 @@ void StackEdges<Real>::set_outside(Side side, const SideOutside& outside) {
     copy(outside.thickness, given.thickness);
     copy(outside.velocity_x, given.velocity_x);
     copy(outside.velocity_y, given.velocity_y);
+    // Sweeps pass over sheets that are absent and count on their standing still.
+    for (std::size_t n = 0; n < given.thickness.size(); ++n) {
+        if (!(given.thickness[n] > 0)) given.velocity_x[n] = given.velocity_y[n] = 0;
+    }
 }
 
 template <class Real>

@@ -83,10 +83,8 @@ void StackSolver<Real>::set_canopy(const Field<float>& top, const Field<float>& 
 
 template <class Real>
 void StackSolver<Real>::set_outside_rise(Side side, std::span<const double> rise) {
-    constexpr std::ptrdiff_t rim = SheetArray<Real>::rim;
-    const std::ptrdiff_t start = rim * sweep_.stride + SheetArray<Real>::lead();
     const bool along_rows = side == Side::west || side == Side::east;
-    Real* face = (along_rows ? bed_step_x_ : bed_step_y_).get() + start;
+    Real* face = (along_rows ? bed_step_x_ : bed_step_y_).cells();
     if (side == Side::east) face += grid_.cols;
     if (side == Side::south) face += grid_.rows * sweep_.stride;
     // Steps count along the rows and down them: upward on the way out in the east and the south.

@@ -30,7 +30,8 @@ inline double hills(double x, double y) {
 inline Ground hill_ground(int rows, int cols, double cell) {
     Field<float> z(rows, cols);
     for (int j = 0; j < rows; ++j) {
-        for (int i = 0; i < cols; ++i) z(j, i) = static_cast<float>(hills((i + 0.5) * cell, (j + 0.5) * cell));
+        for (int i = 0; i < cols; ++i)
+            z(j, i) = static_cast<float>(hills((i + 0.5) * cell, (j + 0.5) * cell));
     }
     return known_ground(std::move(z), cell);
 }
@@ -56,7 +57,9 @@ inline Surround surround_of(const Ground& wide, const Cutout& cut, std::int32_t 
     const Field<double> means = block_means(wide, {ratio, ratio});
     Field<float> z(means.rows(), means.cols());
     for (std::size_t c = 0; c < z.size(); ++c) z[c] = static_cast<float>(means[c]);
-    Surround surround{known_ground(std::move(z), ratio * wide.grid.dx), {ratio, ratio}, cut.first / ratio,
+    Surround surround{known_ground(std::move(z), ratio * wide.grid.dx),
+                      {ratio, ratio},
+                      cut.first / ratio,
                       cut.first / ratio};
     lay_farm(surround, cut.farm);
     return surround;
