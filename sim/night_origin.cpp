@@ -35,8 +35,9 @@ Wind wind_in(const NightState& state, double row, double col) {
 /// Between states; before the first, when the air has just begun to move, the first one's wind in proportion
 /// to time.
 Wind wind_at(const std::vector<NightState>& states, double time, double row, double col) {
-    std::size_t after = 0;
-    while (after + 1 < states.size() && states[after].time_s < time) ++after;
+    const auto later = std::lower_bound(states.begin(), states.end() - 1, time,
+                                        [](const NightState& state, double t) { return state.time_s < t; });
+    const auto after = static_cast<std::size_t>(later - states.begin());
     const Wind b = wind_in(states[after], row, col);
     const double start = after > 0 ? states[after - 1].time_s : 0.0;
     const Wind a = after > 0 ? wind_in(states[after - 1], row, col) : Wind{};

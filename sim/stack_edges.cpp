@@ -5,6 +5,16 @@
 #include <cmath>
 
 namespace lielow {
+namespace {
+
+/// Outside a corner: as beside it along the rows; where both sides are given, between the two.
+template <class Real>
+Real corner(EdgeKind along_row, Real in_row, EdgeKind along_col, Real in_col) {
+    const bool both = along_row == EdgeKind::given && along_col == EdgeKind::given;
+    return both ? Real(0.5) * (in_row + in_col) : in_row;
+}
+
+}  // namespace
 
 template <class Real>
 StackEdges<Real>::StackEdges(const Grid& grid, const Field<double>& ground, const StackParameters& p)
@@ -157,7 +167,12 @@ void StackEdges<Real>::fill_cells(SheetArray<Real>& h) const {
     for (int k = 0; k < sheets_; ++k) {
         for (std::int32_t j = -1; j <= rows; ++j) {
             Real* row = h.row(j, k);
-            if (j < 0 || j == rows) row[-1] = row[0], row[cols] = row[cols - 1];
+            if (j < 0 || j == rows) {
+                const Real* beside = h.row(j < 0 ? 0 : rows - 1, k);
+                const EdgeKind along = kind(j < 0 ? Side::north : Side::south);
+                row[-1] = corner(along, row[0], kind(Side::west), beside[-1]);
+                row[cols] = corner(along, row[cols - 1], kind(Side::east), beside[cols]);
+            }
             row[-2] = row[-1];
             row[cols + 1] = row[cols];
         }
