@@ -1,15 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
-// How far a too small ground errs, and what nesting it mends: the tables of docs/verification.md.
+// How far a too small ground errs, and what nesting it mends: the table of docs/verification.md
+// (tools/nest_figures.py).
 //
-// nest_study hills HOURS            on invented hills
-// nest_study FILE ROWS COLS CELL_M HOURS   on float32 elevations, row by row, first row north
+// nest_study NAME hills HOURS RATIOS SHARE ...
+//     on invented hills
+// nest_study NAME FILE ROWS COLS CELL_M HOURS RATIOS SHARE ...
+//     on float32 elevations, m, row by row, first row north
+// RATIOS: widths of the outer night's cells in those of the farm's, as 2,4. SHARE: the farm's side in the
+// whole's.
 #include <fmt/format.h>
 
 #include <cstdlib>
 #include <fstream>
+#include <sstream>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
+#include "sim/night_origin.hpp"
 #include "support/nest_ground.hpp"
 
 namespace lielow::test {
@@ -23,60 +31,75 @@ Ground read_raw(const std::string& file, int rows, int cols, double cell) {
     return known_ground(std::move(z), cell);
 }
 
-void say(const std::string& name, std::int32_t cells, const FieldError& e, double seconds_share) {
-    fmt::print("| {} | {} | {:.2f} | {:.2f} | {:+.2f} | {:.2f} |\n", cells, name, e.rms, e.most, e.bias,
-               seconds_share);
-    std::fflush(stdout);
+double mean(const Ground& ground) {
+    double sum = 0;
+    for (const float z : ground.z.all()) sum += static_cast<double>(z);
+    return sum / static_cast<double>(ground.z.size());
 }
 
-void study(const Ground& wide, double hours) {
-    NightSetup s;
-    s.duration_s = hours * 3600;
-    s.reference_elevation_m = 250;
-    s.cell_m = wide.grid.dx;
-    const NightPlan whole = plan_night(wide, s);
-    const NightResult night = run_night(wide, s, whole);
-    const Field<float> truth = coldest(wide, s, night);
-    const std::int32_t inner = wide.grid.rows / 8 / 4 * 4;
-    fmt::print("{} x {} cells of {} m, {} h, fields {} cells square in the middle\n", wide.grid.rows,
-               wide.grid.cols, wide.grid.dx, hours, inner);
-    fmt::print(
-        "| ground, cells | edges | rms, K | most, K | bias, K | edges' heat share |\n| --- | --- | --- | --- "
-        "| --- | --- |\n");
-    for (const double share : {0.75, 0.5, 0.25, 0.17}) {
-        const Cutout cut = cut_out(wide, static_cast<std::int32_t>(share * wide.grid.rows) / 4 * 4, 4);
-        const NightPlan plan = plan_night(cut.farm, s);
+/// One night on the whole ground, and what nights on less of it make of the fields in the middle.
+class Study {
+  public:
+    Study(std::string name, Ground wide, double hours) : name_(std::move(name)), wide_(std::move(wide)) {
+        setup_.duration_s = hours * 3600;
+        setup_.reference_elevation_m = mean(wide_);
+        setup_.cell_m = wide_.grid.dx;
+        truth_ = coldest(wide_, setup_, run_night(wide_, setup_, plan_night(wide_, setup_)));
+        inner_ = std::min(wide_.grid.rows, wide_.grid.cols) / 8 / 2 * 2;
+    }
+
+    void farm(double share, const std::vector<std::int32_t>& ratios) const {
+        const auto side = static_cast<std::int32_t>(share * wide_.grid.rows) / 4 * 4;
+        const Cutout cut = cut_out(wide_, side, 4);
+        const NightPlan plan = plan_night(cut.farm, setup_);
         for (const EdgeKind kind : {EdgeKind::far_field, EdgeKind::open, EdgeKind::wall}) {
-            NightSetup alone = s;
+            NightSetup alone = setup_;
             alone.edges = kind;
-            const NightResult r = run_night(cut.farm, alone, plan);
-            say(kind == EdgeKind::far_field ? "far field"
-                : kind == EdgeKind::open    ? "open"
-                                            : "wall",
-                cut.farm.grid.rows, inner_error(truth, coldest(cut.farm, s, r), cut.first, inner),
-                r.heat_through_edges_k_m3 / r.heat_lost_k_m3);
+            const char* word = kind == EdgeKind::far_field ? "far field"
+                               : kind == EdgeKind::open    ? "open"
+                                                           : "wall";
+            say(cut, fmt::format("alone, {}", word), run_night(cut.farm, alone, plan), {});
         }
-        for (const std::int32_t ratio : {1, 2, 4}) {
-            const Surround surround = surround_of(wide, cut, ratio);
-            NightSetup outer = s;
-            outer.cell_m = ratio * wide.grid.dx;
+        for (const std::int32_t ratio : ratios) {
+            const Surround surround = surround_of(wide_, cut, ratio);
+            NightSetup outer = setup_;
+            outer.cell_m = ratio * wide_.grid.dx;
             outer.sheets = plan.sheets;
             outer.sheet_step_k = plan.sheet_step_k;
-            const NightPlan around = plan_night(surround.ground, outer);
-            const NestedNight nested = run_nested_night(cut.farm, surround, s, plan, around);
-            say(fmt::format("nested, {}x cells", ratio), cut.farm.grid.rows,
-                inner_error(truth, coldest(cut.farm, s, nested.farm), cut.first, inner),
-                nested.farm.heat_through_edges_k_m3 / nested.farm.heat_lost_k_m3);
-            // The outer night alone, read over the farm's ground.
-            if (ratio > 1 && share == 0.5) {
-                NightSetup only = s;
-                only.cell_m = ratio * wide.grid.dx;
-                const NightResult r = run_night(wide, only, plan_night(wide, only));
-                say(fmt::format("whole, {}x cells", ratio), wide.grid.rows,
-                    inner_error(truth, coldest(wide, s, r), 0, inner), 0);
-            }
+            const NestedNight nested =
+                run_nested_night(cut.farm, surround, setup_, plan, plan_night(surround.ground, outer));
+            say(cut, fmt::format("nested, cells x {}", ratio), nested.farm,
+                {&nested.around, surround.east_m(), surround.south_m()});
         }
     }
+
+  private:
+    void say(const Cutout& cut, const std::string& edges, const NightResult& night,
+             const WiderNight& wider) const {
+        const FieldError e = inner_error(truth_, coldest(cut.farm, setup_, night), cut.first, inner_);
+        std::vector<NightPlace> places;
+        const std::int32_t start = (cut.farm.grid.rows - inner_) / 2;
+        for (std::int32_t j = 0; j < inner_; ++j) {
+            for (std::int32_t i = 0; i < inner_; ++i) places.push_back({start + j + 0.5, start + i + 0.5});
+        }
+        fmt::print("| {} | {:.0f} | {:.0f} | {} | {:.2f} | {:.2f} | {:+.2f} | {:.0f} % |\n", name_,
+                   inner_ * wide_.grid.dx, cut.farm.grid.rows * wide_.grid.dx, edges, e.rms, e.most, e.bias,
+                   100 * share_from_edges(night, places, wider));
+        std::fflush(stdout);
+    }
+
+    std::string name_;
+    Ground wide_;
+    NightSetup setup_;
+    Field<float> truth_;
+    std::int32_t inner_ = 0;
+};
+
+std::vector<std::int32_t> numbers(const std::string& text) {
+    std::vector<std::int32_t> all;
+    std::istringstream in(text);
+    for (std::string one; std::getline(in, one, ',');) all.push_back(std::atoi(one.c_str()));
+    return all;
 }
 
 }  // namespace
@@ -84,13 +107,15 @@ void study(const Ground& wide, double hours) {
 
 int main(int argc, char** argv) {
     using namespace lielow::test;
-    if (argc == 3) {
-        study(hill_ground(144, 144, 15), std::atof(argv[2]));
-    } else if (argc == 6) {
-        study(read_raw(argv[1], std::atoi(argv[2]), std::atoi(argv[3]), std::atof(argv[4])),
-              std::atof(argv[5]));
-    } else {
-        fmt::print("nest_study hills HOURS | FILE ROWS COLS CELL_M HOURS\n");
+    const bool hills = argc > 2 && std::string(argv[2]) == "hills";
+    const int next = hills ? 3 : 6;  // HOURS
+    if (argc < next + 3) {
+        fmt::print("nest_study NAME hills|FILE ROWS COLS CELL_M HOURS RATIOS SHARE ...\n");
         return 2;
     }
+    const Study study(argv[1],
+                      hills ? hill_ground(144, 144, 15)
+                            : read_raw(argv[2], std::atoi(argv[3]), std::atoi(argv[4]), std::atof(argv[5])),
+                      std::atof(argv[next]));
+    for (int n = next + 2; n < argc; ++n) study.farm(std::atof(argv[n]), numbers(argv[next + 1]));
 }
