@@ -24,13 +24,16 @@ struct PeopleUnit {
 };
 
 const PeopleUnit& unit_of(PeopleQuantity quantity, PeopleUnits units) {
-    static constexpr std::array<std::array<PeopleUnit, 2>, 6> table{{
+    static constexpr std::array<std::array<PeopleUnit, 2>, 9> table{{
         {{{"ft", foot_m, 0, 1}, {"m", 1, 0, 2}}},
         {{{"in", inch_m, 0, 2}, {"mm", 0.001, 0, 0}}},
         {{{"acres", acre_m2, 0, 2}, {"ha", 10000, 0, 2}}},
         {{{"acre-ft", acre_m2 * foot_m, 0, 2}, {"m³", 1, 0, 0}}},
         {{{"°F", fahrenheit_k, zero_fahrenheit_k, 1}, {"°C", 1, zero_celsius_k, 1}}},
         {{{"°F", fahrenheit_k, 0, 1}, {"°C", 1, 0, 1}}},
+        {{{"%", 0.01, 0, 0}, {"%", 0.01, 0, 0}}},
+        {{{"h", 1, 0, 1}, {"h", 1, 0, 1}}},
+        {{{"years", 1, 0, 1}, {"years", 1, 0, 1}}},
     }};
     return table.at(static_cast<std::size_t>(quantity)).at(static_cast<std::size_t>(units));
 }

@@ -17,6 +17,9 @@ enum class PeopleQuantity : std::uint8_t {
     volume,                  ///< from m³; acre-ft or m³
     temperature,             ///< from K; °F or °C
     temperature_difference,  ///< from K; °F or °C, without the scale's zero point
+    share,                   ///< from 0..1; %
+    hours,                   ///< h, as they are
+    years,                   ///< as they are
 };
 
 /// The unit's name as people write it: "ft", "acres", "°F".

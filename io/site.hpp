@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "io/people_units.hpp"
+#include "sim/frost_years.hpp"
 
 namespace lielow {
 
@@ -53,6 +54,21 @@ struct WaterSettings {
 struct CropSettings {
     std::optional<std::string> kind;
     std::optional<std::string> stage;
+    std::optional<std::filesystem::path> table;  ///< crops of the person's own
+    std::optional<MonthDay> tender_from;
+    std::optional<MonthDay> tender_to;
+    std::optional<double> degree_day_base_k;
+    std::optional<double> tender_from_sum_k;  ///< sum of degree-days since 1 January, K·day
+    std::optional<double> tender_to_sum_k;
+    double damaging_share = 0;  ///< of the flowers, 0..1
+    int life_years = 0;
+};
+
+struct StationSettings {
+    std::optional<std::filesystem::path> record;
+    std::optional<std::string>
+        place;  ///< a map position that map_position() reads; nullopt = the reference spot
+    double clear_share = 1;
 };
 
 /// One key as it is in force, for listings and records.
@@ -70,6 +86,7 @@ struct Site {
     NightSettings night;
     WaterSettings water;
     CropSettings crop;
+    StationSettings station;
     std::vector<SiteSetting> settings;  ///< every known key, in the table's order
 };
 

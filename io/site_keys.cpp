@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/site_keys.hpp"
 
+#include "io/site_key_groups.hpp"
+
 namespace lielow {
 namespace {
 
@@ -232,7 +234,7 @@ std::vector<SiteKey> night_map_keys() {
     };
 }
 
-std::vector<SiteKey> water_and_crop_keys() {
+std::vector<SiteKey> water_keys() {
     return {
         {.name = "water.stage",
          .kind = KeyKind::quantity,
@@ -253,18 +255,6 @@ std::vector<SiteKey> water_and_crop_keys() {
          .meaning = "rain of one storm",
          .has_effect = false,
          .set = [](Site& s, const SiteValue& v) { s.water.storm_m = v.number; }},
-        {.name = "crop.kind",
-         .example = R"("highbush blueberry")",
-         .otherwise = "no crop",
-         .meaning = "the crop",
-         .has_effect = false,
-         .set = [](Site& s, const SiteValue& v) { s.crop.kind = v.text; }},
-        {.name = "crop.stage",
-         .example = R"("full bloom")",
-         .otherwise = "no crop",
-         .meaning = "its stage on the night",
-         .has_effect = false,
-         .set = [](Site& s, const SiteValue& v) { s.crop.stage = v.text; }},
     };
 }
 
@@ -274,7 +264,7 @@ std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
         for (auto group : {general_keys, ground_keys, night_weather_keys, night_flow_keys, night_map_keys,
-                           water_and_crop_keys}) {
+                           water_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

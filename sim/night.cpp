@@ -33,6 +33,7 @@ double gap_floor(double mixing, double sheet_step, double loss) {
 
 StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, EdgeKind edges) {
     StackParameters p;
+    p.courant = night_courant;
     p.buoyancy = night_buoyancy(plan.sheets, plan.sheet_step_k, s.evening_air_k);
     p.order = s.order;
     p.edges = {edges, edges, edges, edges};
@@ -212,7 +213,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     const auto work = [&](const Blocks& blocks) {
         const Grid grid = block_grid(ground.grid, blocks);
         const double rate = wave * std::hypot(1.0 / grid.dx, 1.0 / grid.dy);
-        const double steps = 0.65 * s.duration_s * rate / StackParameters{}.courant;
+        const double steps = 0.65 * s.duration_s * rate / night_courant;
         return static_cast<double>(grid.cells()) * plan.sheets * steps;
     };
     constexpr double finest_cell = 5.0;

@@ -20,6 +20,10 @@ namespace lielow {
 /// Dry adiabatic lapse rate g/cp, K/m.
 inline constexpr double dry_lapse = 9.81 / 1005.0;
 
+/// Courant number of a night's steps: up to 1 a stack of many sheets gains no noise and its temperatures keep
+/// to those of short steps within 0.01 K (docs/verification.md, "How far it can be driven").
+inline constexpr double night_courant = 0.9;
+
 struct NightSetup {
     double duration_s = 36000;      ///< sunset to sunrise
     double evening_air_k = 283.15;  ///< at sunset, at the reference elevation

@@ -38,8 +38,9 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
         for (auto* array : {&h_half_, &u_star_, &v_star_})
             *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
     }
+    constexpr std::size_t rims = 2 * SheetArray<Real>::rim;
     for (auto* present : {&present_, &present_new_})
-        present->assign(static_cast<std::size_t>(grid.rows + 2 * SheetArray<Real>::rim), sheets);
+        present->assign(static_cast<std::size_t>(grid.rows) + rims, sheets);
     edges_ = StackEdges<Real>(grid, ground, parameters);
     bed_step_x_ = bed_steps<Real>(grid, ground, parameters.edges, true);
     bed_step_y_ = bed_steps<Real>(grid, ground, parameters.edges, false);
@@ -121,7 +122,7 @@ void StackSolver<Real>::count_ghosts(const SheetArray<Real>& thickness, const Gr
         return std::all_of(from, to, [](Real h) { return h == 0; });
     };
     for (std::int32_t j = 0; j < grid.rows; ++j) {
-        int& count = present[static_cast<std::size_t>(j + rim)];
+        int& count = present.data()[j + rim];
         for (int k = thickness.sheets() - 1; k >= count; --k) {
             const Real* row = thickness.row(j, k);
             if (!none(row - rim, row) || !none(row + grid.cols, row + grid.cols + rim)) count = k + 1;

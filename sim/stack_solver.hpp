@@ -40,7 +40,7 @@ class StackSolver {
     }
     void set_thickness(int sheet, std::int32_t row, std::int32_t col, Real metres) {
         h_.row(row, sheet)[col] = metres;
-        present_[static_cast<std::size_t>(row + SheetArray<Real>::rim)] = sheets();
+        present_.data()[row + SheetArray<Real>::rim] = sheets();
     }
     [[nodiscard]] Real velocity_x(int sheet, std::int32_t row, std::int32_t face) const {
         return u_.row(row, sheet)[face];

@@ -52,15 +52,21 @@ class Demo(unittest.TestCase):
         with tempfile.TemporaryDirectory() as folder:
             subprocess.run([PROJECT / "tools" / "make_demo.py", folder], check=True)
             made, where = ground(pathlib.Path(folder))
+            record = (pathlib.Path(folder) / "station.csv").read_text(encoding="utf-8").splitlines()
         kept, at = ground()
         self.assertEqual(where, at)
         # Another libm may tip the rounding to whole centimetres; it must not move the ground.
         self.assertLess(np.abs(made - kept).max(), 0.02)
+        kept_record = (DEMO / "station.csv").read_text(encoding="utf-8").splitlines()
+        self.assertEqual(len(record), len(kept_record))
+        differ = sum(a != b for a, b in zip(record, kept_record))  # tipped roundings to whole degrees
+        self.assertLess(differ, 5)
 
     def test_site_file_names_files_that_are_there(self):
         site = tomllib.loads((DEMO / "site.toml").read_text(encoding="utf-8"))
         for key in ("dem", "fields", "belts"):
             self.assertTrue((DEMO / site["ground"][key]).is_file(), key)
+        self.assertTrue((DEMO / site["station"]["record"]).is_file())
 
     def test_five_fields_of_4_to_20_acres_on_the_ground(self):
         z, at = ground()

@@ -64,6 +64,16 @@ class Picture(unittest.TestCase):
         colourful = np.ptp(painted, axis=2) > 0.05
         np.testing.assert_array_equal(colourful, depth > 0)
 
+    def test_years_have_classes_of_their_own_and_rarer_ones_are_grey(self):
+        years = np.full(self.roof.shape, np.nan)
+        years[:20], years[20:40] = 1.5, 60
+        limits, ramp, norm = parts = picture.bands(years, picture.LOOKS["loss_years"])
+        self.assertEqual(tuple(limits), picture.YEARS_LIMITS)
+        self.assertNotEqual(ramp(norm(1.5)), ramp(norm(60)))
+        self.assertEqual(ramp(norm(60)), ramp(norm(99)))  # one class
+        colourful = np.ptp(picture.paint(years, np.ones_like(years), parts), axis=2) > 0.05
+        np.testing.assert_array_equal(colourful, ~np.isnan(years))
+
     def test_draws_a_page(self):
         write(self.folder / "night_offset.tif", self.roof / 50 - 2)
         png = self.folder / "new" / "night_offset.png"

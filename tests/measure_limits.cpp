@@ -40,9 +40,9 @@ const char* name_of(EdgeKind edges) {
 void run_all(const std::vector<std::function<void()>>& jobs) {
     std::exception_ptr failure;
 #pragma omp parallel for schedule(dynamic)
-    for (std::size_t n = 0; n < jobs.size(); ++n) {
+    for (const auto& job : jobs) {
         try {
-            jobs[n]();
+            job();
         } catch (...) {
 #pragma omp critical
             failure = std::current_exception();
@@ -162,7 +162,7 @@ struct SpectrumRun {
 void measure(SpectrumRun& run) {
     NightSetup s = night_setup(EdgeKind::far_field, 12, run.order, 2);
     s.interface_drag = run.interface_drag;
-    RoughNight<float> night(ground_for(5, 64), s, StackParameters{}.courant);
+    RoughNight<float> night(ground_for(5, 64), s, night_courant);
     Spectrum spectrum(64);
     for (double time = 900; time <= s.duration_s; time += 900) {
         night.run_until(time);
@@ -182,8 +182,8 @@ struct PrecisionRun {
 void measure(PrecisionRun& run) {
     const NightSetup s = night_setup(run.edges, 12, run.order, 10);
     const Ground ground = ground_for(12, 24);
-    RoughNight<float> single(ground, s, StackParameters{}.courant);
-    RoughNight<double> twice(ground, s, StackParameters{}.courant);
+    RoughNight<float> single(ground, s, night_courant);
+    RoughNight<double> twice(ground, s, night_courant);
     single.run_until(s.duration_s);
     twice.run_until(s.duration_s);
     const Field<double> deficit = twice.deficit();
@@ -224,11 +224,11 @@ std::string rest_table(const std::vector<RestRun>& runs) {
     std::string text =
         "| sheets | scheme | 0.35 | 0.7 | 0.8 | 0.9 | 1.0 |\n"
         "| --- | --- | --- | --- | --- | --- | --- |\n";
-    for (std::size_t n = 0; n < runs.size(); ++n) {
-        if (runs[n].courant == reference_courant)
-            text += fmt::format("| {} | {} |", runs[n].sheets, name_of(runs[n].order));
-        text += fmt::format(" {} |", growth_text(runs[n].growth));
-        if (runs[n].courant == 1.0) text += "\n";
+    for (const RestRun& run : runs) {
+        if (run.courant == reference_courant)
+            text += fmt::format("| {} | {} |", run.sheets, name_of(run.order));
+        text += fmt::format(" {} |", growth_text(run.growth));
+        if (run.courant == 1.0) text += "\n";
     }
     return text;
 }

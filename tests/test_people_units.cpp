@@ -41,6 +41,12 @@ TEST(PeopleUnits, TextsCarryTheUnit) {
     EXPECT_EQ(people_text(-2.0, temperature_difference, PeopleUnits::us), "-3.6 °F");
 }
 
+TEST(PeopleUnits, SharesHoursAndYears) {
+    EXPECT_EQ(people_text(0.437, share, PeopleUnits::us), "44 %");
+    EXPECT_EQ(people_text(2.25, hours, PeopleUnits::si), "2.2 h");
+    EXPECT_EQ(people_text(6.3, years, PeopleUnits::us), "6.3 years");
+}
+
 TEST(PeopleUnits, NoMinusBeforeNought) {
     EXPECT_EQ(people_number(-0.001, temperature_difference, PeopleUnits::us), "0.0");
 }

@@ -244,9 +244,48 @@ TEST_F(SiteFile, MissingKeys) {
               R"(site.toml, line 2, column 7: ground.dem is empty; write "dem.tif")");
 }
 
+TEST_F(SiteFile, CropAndStation) {
+    const Site site = read(ground + R"([crop]
+kind = "apple"
+stage = "full bloom"
+table = "own.toml"
+damaging_share = 0.5
+life = 30
+tender_from = "04-12"
+tender_to = "05-05"
+degree_day_base = "40 degF"
+tender_from_sum = "250 degF"
+tender_to_sum = "250 K"
+[station]
+record = "station.csv"
+place = "431250.0, 4512800.0"
+clear_share = 0.5
+)");
+    EXPECT_EQ(site.crop.kind, "apple");
+    EXPECT_EQ(site.crop.stage, "full bloom");
+    EXPECT_EQ(site.crop.table, folder_ / "own.toml");
+    EXPECT_DOUBLE_EQ(site.crop.damaging_share, 0.5);
+    EXPECT_EQ(site.crop.life_years, 30);
+    EXPECT_EQ(site.crop.tender_from, (MonthDay{4, 12}));
+    EXPECT_EQ(site.crop.tender_to, (MonthDay{5, 5}));
+    EXPECT_NEAR(site.crop.degree_day_base_k.value(), (40 + 459.67) / 1.8, 1e-9);
+    EXPECT_NEAR(site.crop.tender_from_sum_k.value(), 250 / 1.8, 1e-9);
+    EXPECT_NEAR(site.crop.tender_to_sum_k.value(), 250, 1e-9);
+    EXPECT_EQ(site.station.record, folder_ / "station.csv");
+    EXPECT_EQ(site.station.place, "431250.0, 4512800.0");
+    EXPECT_DOUBLE_EQ(site.station.clear_share, 0.5);
+    EXPECT_EQ(refusal(ground + "[crop]\ntender_from = \"April 12\"\n"),
+              "site.toml, line 4, column 15: crop.tender_from: \"April 12\" is not a month and a day; write "
+              "\"04-12\" for 12 April");
+    const Site plain = read(ground);
+    EXPECT_DOUBLE_EQ(plain.crop.damaging_share, 0.1);
+    EXPECT_EQ(plain.crop.life_years, 20);
+    EXPECT_DOUBLE_EQ(plain.station.clear_share, 1.0);
+}
+
 TEST_F(SiteFile, NamesKeysThatDoNothingYet) {
-    const Site site = read(ground + "around = \"wide.tif\"\n[crop]\nkind = \"highbush blueberry\"\n");
-    EXPECT_EQ(keys_without_effect(site), (std::vector<std::string_view>{"ground.around", "crop.kind"}));
+    const Site site = read(ground + "around = \"wide.tif\"\n[water]\nstorm = \"2 in\"\n");
+    EXPECT_EQ(keys_without_effect(site), (std::vector<std::string_view>{"ground.around", "water.storm"}));
     EXPECT_TRUE(keys_without_effect(read(ground)).empty());
 }
 

@@ -85,6 +85,7 @@ TEST_P(Steep, RestIsExact) {
     const Field<double> z = slope_of_one(cell);
     StackSolver<double> solver({side, side, cell, cell}, z, scaled(cell, order, buoyancy()));
     std::vector<double> levels;
+    levels.reserve(static_cast<std::size_t>(solver.sheets()));
     for (int k = 0; k < solver.sheets(); ++k) levels.push_back(cell * (8 - 2 * k));
     fill_level(solver, z, levels);
     for (int n = 0; n < 200; ++n) solver.step(1e9);

@@ -6,6 +6,7 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/night_crop.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -104,10 +105,11 @@ class CheckCommand final : public Command {
         const auto fields = read_site_fields(site, dem, notes);
         const auto belts = read_site_belts(site, dem, notes);
         const std::string night = night_text(site, dem, fields);
+        const auto crop = read_site_crop(site, dem, notes);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
-                   belts_text(belts, site.units), night);
+                   belts_text(belts, site.units), night, crop ? crop_text(*crop, site.units) : "");
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
-"""Makes the invented farm of demo-dem/: dem.tif, fields.gpkg and belts.gpkg. Needs python3-gdal and numpy.
+"""Makes the invented farm of demo-dem/: dem.tif, fields.gpkg, belts.gpkg and station.csv. Needs python3-gdal and numpy.
 
 Usage: make_demo.py [FOLDER]   (default: demo-dem/ beside tools/)
 """
@@ -11,6 +11,7 @@ import numpy as np
 from osgeo import gdal, ogr, osr
 
 import demo_ground
+import demo_station
 
 CELL = 2.0  # m
 EAST, NORTH = 500000.0, 4400000.0  # m, south-west corner: round numbers, no real farm lies behind them
@@ -115,6 +116,7 @@ def main():
     write_polygons(folder / "fields.gpkg", "fields", names, [((n,), polygon(c)) for n, c in FIELDS.items()])
     columns = [*names, ("height", ogr.OFTString), ("openness", ogr.OFTReal)]
     write_polygons(folder / "belts.gpkg", "belts", columns, [([BELT[n] for n, _ in columns], belt_shape())])
+    demo_station.write_station(folder / "station.csv")
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_crop.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
@@ -158,7 +159,8 @@ VectorLayer reference_layer(const ReferenceSpot& spot, double elevation_m, doubl
 }
 
 void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult& night,
-                        const ReferenceSpot& spot, PartRecord& record) {
+                        const ReferenceSpot& spot, const std::optional<CropOutlook>& crop,
+                        PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
     Field<float> low = map_deficit(
@@ -184,6 +186,7 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
             {"colder_by_2_degf_m2", colder,
              "Area colder than the reference spot by more than 2 degF that night"});
     }
+    if (crop) write_crop_rasters(run, *crop, setup, offset, spot, record);
     finish_raster(
         run, std::move(offset),
         {"night_offset",
@@ -212,13 +215,14 @@ void run_night_part(SiteRun& run) {
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightSetup setup = setup_of(run, span, static_cast<double>(run.dem.ground.z[spot.cell]));
     const NightPlan plan = plan_of(run, setup);
+    const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
     record_plan(plan, record);
     run.night = solve(run, setup, plan);
     record_result(*run.night, record);
-    write_temperatures(run, setup, *run.night, spot, record);
+    write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(

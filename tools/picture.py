@@ -26,16 +26,31 @@ class Look:
     title: str
     label: str
     ramp: str
-    kind: str  # "length", "difference" (of temperature) or "temperature"
+    kind: str  # a key of UNITS
     from_zero: bool = False  # nothing is drawn where the value is 0
+    limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
 
 
+LOSS_LIMITS = (0, 10, 25, 50, 75, 90, 100)  # %; 10 and 90 are the two that tables of critical temperatures have
+YEARS_LIMITS = (1, 2, 3, 5, 10, 20, 50, 100)
 LOOKS = {
     "night_offset": Look("Colder or warmer than the reference spot", "against the reference spot", "cividis",
                          "difference"),
     "night_low": Look("Lowest air temperature of the night at plant height", "lowest air temperature", "cividis",
                       "temperature"),
     "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length"),
+    # Not cividis here: its middle is as grey as bare ground.
+    "frost_hours": Look("Hours of the night in which flowers are at risk",
+                        "time below the critical temperature; grey: none", "plasma_r", "time", True),
+    "loss_share": Look("Share of the flowers killed that night", "flowers killed", "plasma_r", "share",
+                       limits=LOSS_LIMITS),
+    "loss_years": Look("One damaging spring in so many years", "one spring in; grey: rarer", "plasma", "years",
+                       limits=YEARS_LIMITS),
+    "loss_years_low": Look("One damaging spring in so many years: as often as that it may be",
+                           "low end of 95 %, one spring in; grey: rarer", "plasma", "years", limits=YEARS_LIMITS),
+    "loss_years_high": Look("One damaging spring in so many years: as rarely as that it may be",
+                            "high end of 95 %, one spring in; grey: rarer", "plasma", "years",
+                            limits=YEARS_LIMITS),
     "fill_stage": Look("Stage at which the ground goes under", "stage above the low point", "viridis", "length"),
     "fill_depth": Look("Depth of water at the stage asked for", "depth of water", "viridis_r", "length", True),
     "field_fill_stage": Look("Stage at which the fields go under, each from its own low point",
@@ -46,9 +61,10 @@ LOOKS = {
                          True),
 }
 PLAIN = Look("", "value", "viridis", "plain")
+ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years")}
 UNITS = {  # kind: (scale, offset, unit) from SI
-    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F")},
-    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C")},
+    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"), **ALIKE},
+    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"), **ALIKE},
 }
 
 
@@ -99,14 +115,19 @@ def hillshade(dem_path, shown):
     return np.clip(light / np.sqrt(1 + down**2 + right**2), 0, 1)
 
 
-def bands(values, look):
-    """Round class limits, about nine of them, and the colours between."""
+def round_limits(values, from_zero):
+    """About ten round class limits that hold all but the outermost values."""
     low, high = np.nanpercentile(values, [0.5, 99.5]) if np.isfinite(values).any() else (0, 1)
-    if look.from_zero:
+    if from_zero:
         low = 0.0
     if high - low < 1e-6:
         low, high = low - 0.5, high + 0.5
-    limits = ticker.MaxNLocator(nbins=9, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high)
+    return ticker.MaxNLocator(nbins=9, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high)
+
+
+def bands(values, look):
+    """Class limits, the look's own or round ones, and the colours between."""
+    limits = np.array(look.limits) if look.limits else round_limits(values, look.from_zero)
     ramp = matplotlib.colormaps[look.ramp].resampled(256)
     beyond_low, beyond_high = np.nanmin(values) < limits[0], np.nanmax(values) > limits[-1]
     extend = {(0, 0): "neither", (1, 0): "min", (0, 1): "max", (1, 1): "both"}[(int(beyond_low), int(beyond_high))]
@@ -238,7 +259,8 @@ def draw(raster, png, site_path, units=None, title=None):
                                (site.get("title", ""), 8, dict(fontsize=11, color="#444444"))):
         axes.annotate(text, xy=(0, 1), xytext=(0, above), xycoords="axes fraction", textcoords="offset points", **style)
     sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
-                   spacing="proportional", label=f"{look.label} ({unit})" if unit else look.label)
+                   spacing="uniform" if look.limits else "proportional",
+                   label=f"{look.label} ({unit})" if unit else look.label)
     png.parent.mkdir(parents=True, exist_ok=True)
     sheet.savefig(png)
 

@@ -36,7 +36,16 @@ std::optional<Highest> highest_cell(const Ground& ground, const std::vector<cons
     return std::nullopt;
 }
 
-/// Cell under a map position; nothing when it lies beside the ground.
+ReferenceSpot spot_at(const Dem& dem, std::size_t cell, std::string text) {
+    const auto cols = static_cast<std::size_t>(dem.ground.grid.cols);
+    const std::size_t row = cell / cols;
+    const std::size_t col = cell % cols;
+    const auto middle = dem.geo.at(static_cast<double>(col) + 0.5, static_cast<double>(row) + 0.5);
+    return {cell, middle[0], middle[1], std::move(text)};
+}
+
+}  // namespace
+
 std::optional<std::size_t> cell_at(const Dem& dem, double x, double y) {
     const auto& t = dem.geo.transform;
     const double determinant = t[1] * t[5] - t[2] * t[4];
@@ -48,15 +57,6 @@ std::optional<std::size_t> cell_at(const Dem& dem, double x, double y) {
     if (dem.ground.known[cell] == 0) return std::nullopt;
     return cell;
 }
-
-ReferenceSpot spot_at(const Dem& dem, std::size_t cell, std::string text) {
-    const auto cols = static_cast<std::size_t>(dem.ground.grid.cols);
-    const auto middle =
-        dem.geo.at(static_cast<double>(cell % cols) + 0.5, static_cast<double>(cell / cols) + 0.5);
-    return {cell, middle[0], middle[1], std::move(text)};
-}
-
-}  // namespace
 
 ReferenceSpot find_reference_spot(const Site& site, const Dem& dem, const std::vector<FarmField>& fields) {
     const std::string& wanted = site.night.reference;

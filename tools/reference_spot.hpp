@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,5 +24,8 @@ struct ReferenceSpot {
 /// position. The first of equal cells. Throws InputError when there is no such field, or the position has no
 /// ground.
 ReferenceSpot find_reference_spot(const Site& site, const Dem& dem, const std::vector<FarmField>& fields);
+
+/// Cell under a map position; nothing where the DEM has no ground.
+std::optional<std::size_t> cell_at(const Dem& dem, double x, double y);
 
 }  // namespace lielow

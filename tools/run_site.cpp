@@ -103,10 +103,11 @@ std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
         const RasterFigures& raster = first.rasters[i];
         const std::string unit = lower(raster.unit);
         const auto add = [&](const std::string& which, double RasterFigures::*member) {
-            columns.push_back(
-                column(fmt::format("{}_{}_{}", raster.raster, which, unit),
-                       fmt::format("{} in the field, {}: {}", which, raster.unit, raster.meaning), fields,
-                       [i, member](const FieldRecord& f) { return f.rasters.at(i).*member; }));
+            const bool bare = unit == "1";  // a share
+            columns.push_back(column(
+                fmt::format("{}_{}{}{}", raster.raster, which, bare ? "" : "_", bare ? "" : unit),
+                fmt::format("{} in the field, {}: {}", which, bare ? "0 to 1" : raster.unit, raster.meaning),
+                fields, [i, member](const FieldRecord& f) { return f.rasters.at(i).*member; }));
         };
         add("least", &RasterFigures::least);
         add("median", &RasterFigures::median);

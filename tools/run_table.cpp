@@ -84,6 +84,19 @@ std::vector<FieldColumn> night_columns(PeopleUnits units) {
     };
 }
 
+std::vector<FieldColumn> crop_columns() {
+    return {
+        {"frost at the\ncoldest spot, {}", hours, raster("frost_hours", &RasterFigures::greatest)},
+        {"flowers\nlost, {}", share, figure("flowers_lost_share")},
+        {"at\nleast, {}", share, figure("flowers_lost_least_share")},
+        {"at\nmost, {}", share, figure("flowers_lost_most_share")},
+        {"damaging\nsprings, {}", share, figure("damaging_springs_share")},
+        {"from,\n{}", share, figure("damaging_springs_low_share")},
+        {"to,\n{}", share, figure("damaging_springs_high_share")},
+        {"risk over\nits life, {}", share, figure("risk_over_life_share")},
+    };
+}
+
 std::vector<FieldColumn> water_columns() {
     return {
         whole_area,
@@ -127,6 +140,39 @@ std::string night_text(const Summary& summary, PeopleUnits units) {
     return text + fields_text(summary.fields, night_columns(units), units) + "\n";
 }
 
+std::string springs_text(const PartRecord& night, PeopleUnits units) {
+    const double springs = figure_of(night, "station_springs");
+    if (springs != springs) return {};
+    return fmt::format(
+        "Damaging springs: with {} or less in the tender days; the thermometer itself had {:.0f} of {:.0f} "
+        "(95 %: {} to "
+        "{};\nnormal distribution {}, extreme value distribution {}). From, to: 95 % by the length of the "
+        "record "
+        "alone. Risk of\nat least one in {:.0f} years.\n",
+        people_text(figure_of(night, "damaging_at_c") + 273.15, temperature, units),
+        figure_of(night, "station_damaging_springs"), springs,
+        people_text(figure_of(night, "station_counted_low_share"), share, units),
+        people_text(figure_of(night, "station_counted_high_share"), share, units),
+        people_text(figure_of(night, "station_normal_share"), share, units),
+        people_text(figure_of(night, "station_extreme_value_share"), share, units),
+        figure_of(night, "crop_life_years"));
+}
+
+std::string crop_text(const Summary& summary, PeopleUnits units) {
+    const PartRecord* night = part_of(summary, "night");
+    if (night == nullptr || word_of(*night, "crop") == "-") return {};
+    std::string text = fmt::format(
+        "{} at {}: half an hour at {} kills 10 % of the flowers, at {} 90 % ({}, {}).\n"
+        "Frost: time below the first of these. At least, at most: by the colder and the warmer of what is "
+        "published.\n",
+        word_of(*night, "crop"), word_of(*night, "crop_stage"),
+        people_text(figure_of(*night, "crop_kills_10_percent_c") + 273.15, temperature, units),
+        people_text(figure_of(*night, "crop_kills_90_percent_c") + 273.15, temperature, units),
+        word_of(*night, "crop_width"), word_of(*night, "crop_basis"));
+    return text + springs_text(*night, units) + "\n" + fields_text(summary.fields, crop_columns(), units) +
+           "\n";
+}
+
 std::string hollows_text(const Summary& summary, PeopleUnits units) {
     if (summary.hollows.empty()) return "The ground has no closed hollows.\n";
     const HollowRecord& largest = summary.hollows.front();
@@ -161,8 +207,8 @@ std::string water_text(const Summary& summary, PeopleUnits units) {
 }  // namespace
 
 std::string run_report(const Summary& summary, PeopleUnits units) {
-    std::string text =
-        fmt::format("{}\n\n{}{}", summary.title, night_text(summary, units), water_text(summary, units));
+    std::string text = fmt::format("{}\n\n{}{}{}", summary.title, night_text(summary, units),
+                                   crop_text(summary, units), water_text(summary, units));
     for (const std::string& note : summary.notes) text += fmt::format("Note: {}\n", note);
     for (const std::string& caution : summary.cautions) text += fmt::format("Caution: {}\n", caution);
     return text;

@@ -23,7 +23,7 @@ const std::vector<Part>& part_table() {
     static const std::vector<Part> parts{
         {"night",
          "lowest temperature of a clear calm night, its offset from the reference spot, depth of the cold "
-         "air",
+         "air, what it does to the crop",
          run_night_part},
         {"water", "fill stage, depth at the stage asked for, closed hollows", run_water},
     };

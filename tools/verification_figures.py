@@ -1,12 +1,14 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
-"""Draw the flow cases that verify_flow has run, and put its tables on a page.
+"""Draw what verify_flow and measure_limits have found, and put their tables on a page.
 
-    build/tests/verify_flow results.json
-    tools/verification_figures.py results.json FIGURES [PAGE.md]
+    build/tests/verify_flow flow.json
+    build/tests/measure_limits limits.json
+    tools/verification_figures.py FIGURES [--flow flow.json] [--limits limits.json] [--page PAGE.md]
 
-writes one picture per group of cases (profile against exact, convergence) into the directory FIGURES. On PAGE.md what
-stands between "<!-- errors -->" or "<!-- checks -->" and "<!-- end -->" is replaced by the table of that name.
+writes one picture per group of flow cases (profile against exact, convergence) and one of a night's spectra into the
+directory FIGURES. On PAGE.md what stands between "<!-- NAME -->" and "<!-- end -->" is replaced by the table of that
+name in the files given; every table must find its place.
 """
 import argparse
 import io
@@ -99,11 +101,36 @@ def draw_group(cases, path):
     draw_convergence(panels[len(cases)], cases)
     for axes in panels[len(cases) + 1:]:
         axes.axis("off")
+    save(figure, path)
+
+
+def draw_spectra(spectra, path):
+    """Share of the energy of motion by wavelength."""
+    figure, axes = plt.subplots(figsize=(5.6, 3.2))
+    styles = ("-", "--", ":")
+    for scheme in COLOURS:
+        for style, run in zip(styles, [run for run in spectra if run["scheme"] == scheme]):
+            waves = range(1, len(run["share"]))
+            axes.loglog([run["cells"] / wave for wave in waves], run["share"][1:], style, color=COLOURS[scheme],
+                        linewidth=1.0, label=f"{scheme} order, drag between sheets {run['interface_drag']:g}")
+    axes.invert_xaxis()
+    axes.set_xticks([64, 32, 16, 8, 4, 2])
+    axes.xaxis.set_major_formatter(ScalarFormatter())
+    axes.xaxis.set_minor_formatter(NullFormatter())
+    axes.set_xlabel("wavelength, cells of 5 m", fontsize=7)
+    axes.set_ylabel("share of the energy of motion", fontsize=7)
+    axes.set_title("A night on rough ground, 12 sheets, quarter-hourly states of 2 h", fontsize=7.5)
+    axes.tick_params(labelsize=7, which="both")
+    axes.legend(fontsize=6, frameon=False)
+    save(figure, path)
+
+
+def save(figure, path):
+    """As a small PNG: a few colours are enough."""
     figure.tight_layout(pad=0.6)
     drawn = io.BytesIO()
     figure.savefig(drawn, dpi=100)
     plt.close(figure)
-    # A few colours are enough and make small files.
     Image.open(drawn).convert("RGB").quantize(32).save(path, optimize=True)
     if path.stat().st_size > LARGEST:
         sys.exit(f"{path}: {path.stat().st_size} bytes; at most {LARGEST} are wanted")
@@ -112,29 +139,37 @@ def draw_group(cases, path):
 def put_tables(page, tables):
     """Replace the marked parts of a page."""
     text = page.read_text(encoding="utf-8")
-    for name in ("errors", "checks"):
+    for name, table in tables.items():
         marked = re.compile(rf"(<!-- {name} -->\n).*?(<!-- end -->)", re.S)
         if not marked.search(text):
             sys.exit(f"{page}: has no part marked <!-- {name} --> ... <!-- end -->")
-        text = marked.sub(lambda part, table=tables[name]: f"{part[1]}{table}{part[2]}", text)
+        text = marked.sub(lambda part, table=table: f"{part[1]}{table}{part[2]}", text)
     page.write_text(text, encoding="utf-8")
 
 
 def main():
     """Command line."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("results", type=pathlib.Path, help="file written by verify_flow")
     parser.add_argument("figures", type=pathlib.Path, help="directory for the pictures")
-    parser.add_argument("page", type=pathlib.Path, nargs="?", help="page whose tables are replaced")
+    parser.add_argument("--flow", type=pathlib.Path, help="file written by verify_flow")
+    parser.add_argument("--limits", type=pathlib.Path, help="file written by measure_limits")
+    parser.add_argument("--page", type=pathlib.Path, help="page whose tables are replaced")
     arguments = parser.parse_args()
-    results = json.loads(arguments.results.read_text(encoding="utf-8"))
-    cases = by_case(results["runs"])
     arguments.figures.mkdir(parents=True, exist_ok=True)
-    for group, starts in GROUPS.items():
-        members = {name: runs for name, runs in cases.items() if name.startswith(starts)}
-        draw_group(members, arguments.figures / f"{group}.png")
+    tables = {}
+    if arguments.flow:
+        results = json.loads(arguments.flow.read_text(encoding="utf-8"))
+        cases = by_case(results["runs"])
+        for group, starts in GROUPS.items():
+            members = {name: runs for name, runs in cases.items() if name.startswith(starts)}
+            draw_group(members, arguments.figures / f"{group}.png")
+        tables |= {name: results[name] for name in ("errors", "checks")}
+    if arguments.limits:
+        limits = json.loads(arguments.limits.read_text(encoding="utf-8"))
+        draw_spectra(limits.pop("spectra"), arguments.figures / "night_spectrum.png")
+        tables |= limits
     if arguments.page:
-        put_tables(arguments.page, results)
+        put_tables(arguments.page, tables)
 
 
 if __name__ == "__main__":

@@ -47,7 +47,7 @@ class RoughNight {
           plan_(plan_night(ground, settings_)),
           z_(block_means(ground, plan_.blocks)),
           far_({1, 1, 1, 1}, Field<double>(1, 1, 0.0),
-               stack_of_night(settings_, plan_, EdgeKind::wall, StackParameters{}.courant)),
+               stack_of_night(settings_, plan_, EdgeKind::wall, night_courant)),
           solver_(plan_.grid, z_, stack_of_night(settings_, plan_, settings_.edges, courant)) {
         far_.set_loss(plan_.loss_k_m_s);
         solver_.set_loss(plan_.loss_k_m_s);

@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: Apache-2.0
+// Parts of the table of io/site_keys.hpp that stand in files of their own.
+#pragma once
+
+#include <vector>
+
+#include "io/site_keys.hpp"
+
+namespace lielow {
+
+std::vector<SiteKey> crop_keys();
+std::vector<SiteKey> tender_keys();
+std::vector<SiteKey> station_keys();
+
+}  // namespace lielow
