@@ -22,6 +22,8 @@ struct GroundSettings {
     std::optional<std::string> crs;            ///< nullopt = as the DEM says
     std::optional<std::filesystem::path> fields;
     std::optional<std::filesystem::path> around;
+    std::optional<std::string> around_vertical_unit;  ///< as vertical_unit, of `around`
+    std::optional<std::string> around_crs;            ///< as crs, of `around`
     std::optional<std::filesystem::path> belts;
     double bridge_area_m2 = 0;
 };

@@ -8,10 +8,7 @@
 #include "sim/night_ring.hpp"
 
 namespace lielow {
-namespace {
-
-/// The farm's canopy on the outer night's cells: drag by its share of the cell, the tallest top.
-NightCanopy canopy_around(const NightCanopy& canopy, const NightPlan& farm, const NightPlan& around,
+NightCanopy coarse_canopy(const NightCanopy& canopy, const NightPlan& farm, const NightPlan& around,
                           double east_m, double south_m) {
     NightCanopy wide{Field<float>(around.grid.rows, around.grid.cols, 0.0F),
                      Field<float>(around.grid.rows, around.grid.cols, 0.0F)};
@@ -28,9 +25,7 @@ NightCanopy canopy_around(const NightCanopy& canopy, const NightPlan& farm, cons
     return wide;
 }
 
-}  // namespace
-
-NightPlan plan_around(const Surround& surround, const NightSetup& settings, const NightPlan& farm,
+NightPlan plan_coarse(const Ground& ground, const NightSetup& settings, const NightPlan& farm,
                       double work_share) {
     constexpr double least_ratio = 2;
     NightSetup wide = settings;
@@ -38,11 +33,11 @@ NightPlan plan_around(const Surround& surround, const NightSetup& settings, cons
     wide.sheet_step_k = farm.sheet_step_k;
     wide.cell_m = 0;
     wide.work_limit = work_share * farm.expected_work;
-    NightPlan plan = plan_night(surround.ground, wide);
+    NightPlan plan = plan_night(ground, wide);
     const double least = least_ratio * std::max(farm.grid.dx, farm.grid.dy);
     if (std::min(plan.grid.dx, plan.grid.dy) < least) {
         wide.cell_m = least;
-        plan = plan_night(surround.ground, wide);
+        plan = plan_night(ground, wide);
     }
     return plan;
 }
@@ -63,7 +58,7 @@ NestedNight run_nested_night(const Ground& farm, const Surround& surround, const
         return [&progress, from, to](double share) { return progress(from + share * (to - from)); };
     };
     NightCanopy wide_canopy;
-    if (canopy != nullptr) wide_canopy = canopy_around(*canopy, plan, around, east, south);
+    if (canopy != nullptr) wide_canopy = coarse_canopy(*canopy, plan, around, east, south);
     NestedNight nested;
     nested.around = run_night(surround.ground, settings, around, canopy != nullptr ? &wide_canopy : nullptr,
                               part(0, outer_share), {.record = &ring});

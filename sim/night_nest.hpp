@@ -8,10 +8,15 @@
 
 namespace lielow {
 
-/// The outer night's cells: at least twice as wide as those of `farm`, and as wide as keeps its work within
-/// `work_share` of the farm's. Sheets as the farm's.
-NightPlan plan_around(const Surround& surround, const NightSetup& settings, const NightPlan& farm,
+/// A night on coarse cells over `ground`, the surround's or the farm's own: at least twice as wide as those
+/// of `farm`, and as wide as keeps its work within `work_share` of the farm's. Sheets as the farm's.
+NightPlan plan_coarse(const Ground& ground, const NightSetup& settings, const NightPlan& farm,
                       double work_share = 1.0 / 6);
+
+/// The farm's canopy on a coarse night's cells, whose first corner lies `east_m`, `south_m` before the
+/// farm's: drag by its share of the cell, the tallest top.
+NightCanopy coarse_canopy(const NightCanopy& canopy, const NightPlan& farm, const NightPlan& coarse,
+                          double east_m, double south_m);
 
 struct NestedNight {
     NightResult farm;

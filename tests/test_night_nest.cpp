@@ -74,7 +74,7 @@ TEST(NightNest, HeatClosesWithWhatCrossesTheEdges) {
 TEST(NightNest, OuterNightIsCoarseAndCheap) {
     const Study study(0.1);
     const Surround surround = surround_of(study.wide, study.cut, 1);
-    const NightPlan around = plan_around(surround, study.setup, study.plan);
+    const NightPlan around = plan_coarse(surround.ground, study.setup, study.plan);
     EXPECT_EQ(around.sheets, study.plan.sheets);
     EXPECT_EQ(around.sheet_step_k, study.plan.sheet_step_k);
     EXPECT_GE(around.grid.dx, 2 * study.plan.grid.dx);

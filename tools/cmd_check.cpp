@@ -103,6 +103,7 @@ class CheckCommand final : public Command {
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
+        read_site_around(site, dem, {}, notes);
         const auto belts = read_site_belts(site, dem, notes);
         const std::string night = night_text(site, dem, fields);
         const auto crop = read_site_crop(site, dem, notes);

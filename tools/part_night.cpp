@@ -8,12 +8,12 @@
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_around.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
-#include "tools/stop.hpp"
 
 namespace lielow {
 namespace {
@@ -138,13 +138,10 @@ NightCanopy canopy_of(const std::vector<Belt>& belts, const NightPlan& plan, con
     return canopy;
 }
 
-NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan) {
+NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, PartRecord& record) {
     const std::vector<Belt> belts = read_site_belts(run.site, run.dem, run.summary.notes);
     const NightCanopy canopy = canopy_of(belts, plan, run.dem.ground.grid);
-    return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, [&run](double share) {
-        run.progress.at(share);
-        return !stop_requested();
-    });
+    return night_with_edges(run, setup, plan, belts.empty() ? nullptr : &canopy, record);
 }
 
 /// For a GIS: the place that night_offset is counted from.
@@ -220,7 +217,7 @@ void run_night_part(SiteRun& run) {
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
     record_plan(plan, record);
-    run.night = solve(run, setup, plan);
+    run.night = solve(run, setup, plan, record);
     record_result(*run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
