@@ -13,7 +13,8 @@ namespace lielow {
 namespace {
 
 constexpr double first_interval_s = 60;
-constexpr double growth = 0.1;  ///< isotherms rise as the square root of time: samples by 10 % of it
+constexpr float most_swelling = 2;  ///< of the air's height where the finer ground lies lower
+constexpr double growth = 0.1;      ///< isotherms rise as the square root of time: samples by 10 % of it
 
 /// First of the two cells around `position` (in cells, centres at n + 1/2), and the share of the second.
 std::pair<std::int32_t, double> around(double position, std::int32_t cells) {
@@ -124,6 +125,7 @@ void NightRing::record(const StackSolver<float>& outer) {
     sample.time_s = outer.time();
     const std::size_t values = static_cast<std::size_t>(sheets_) * places_.size();
     sample.elevation.resize(values);
+    sample.height.resize(values);
     sample.velocity_x.resize(values);
     sample.velocity_y.resize(values);
     for (int k = 0; k < sheets_; ++k) {
@@ -133,6 +135,10 @@ void NightRing::record(const StackSolver<float>& outer) {
             const Place& place = places_[p];
             const float base = level[place.cell[0]];
             float elevation = base;
+            float height = 0;
+            for (std::size_t n = 0; n < 4; ++n)
+                height += place.weight[n] * heights[static_cast<std::size_t>(k)][place.cell[n]];
+            sample.height[static_cast<std::size_t>(k) * places_.size() + p] = height;
             for (std::size_t n = 1; n < 4; ++n) elevation += place.weight[n] * (level[place.cell[n]] - base);
             sample.elevation[static_cast<std::size_t>(k) * places_.size() + p] = elevation;
         }
@@ -142,7 +148,7 @@ void NightRing::record(const StackSolver<float>& outer) {
 }
 
 std::size_t NightRing::bytes() const {
-    return samples_.size() * 3 * static_cast<std::size_t>(sheets_) * places_.size() * sizeof(float);
+    return samples_.size() * 4 * static_cast<std::size_t>(sheets_) * places_.size() * sizeof(float);
 }
 
 void NightRing::lay_ground(StackSolver<float>& inner) const {
@@ -172,7 +178,9 @@ void NightRing::give_side(Side side, const Sample& before, const Sample& after, 
             const std::size_t from = static_cast<std::size_t>(k) * places_.size() + first + p;
             const std::size_t to = static_cast<std::size_t>(k) * places + p;
             const double elevation = static_cast<double>(between(before.elevation, after.elevation, from));
-            const auto height = static_cast<float>(std::max(0.0, elevation - places_[first + p].ground));
+            const auto level = static_cast<float>(elevation - places_[first + p].ground);
+            const float height =
+                std::clamp(level, 0.0F, most_swelling * between(before.height, after.height, from));
             thickness[to] = std::max(0.0F, height - below);
             below = std::max(below, height);
             velocity_x[to] = between(before.velocity_x, after.velocity_x, from);

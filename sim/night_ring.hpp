@@ -4,7 +4,8 @@
 //
 // Kept are the elevations of the isotherms, not their heights: over the finer ground inside they then stand
 // as high as level air would, and a knoll or a gully of the finer ground on the edge makes no step in the
-// air.
+// air. But no more than twice as high as over the outer ground: on a slope the air follows the ground, and a
+// gully that the outer cells don't see would else be filled to the level of the slopes beside it.
 #pragma once
 
 #include <array>
@@ -53,6 +54,7 @@ class NightRing {
     struct Sample {
         double time_s = 0;
         std::vector<float> elevation;
+        std::vector<float> height;  ///< of the isotherm above the outer night's own ground, m
         std::vector<float> velocity_x;
         std::vector<float> velocity_y;
     };

@@ -159,6 +159,25 @@ TEST_P(GivenEdges, SheetsComeInOverEverySideAlike) {
     }
 }
 
+// The first step is chosen before anybody has looked at the edges; deep air there makes it shorter than asked
+// for.
+TEST_P(GivenEdges, TimeIsWhatWasStepped) {
+    const Field<double> wide = exact_bowl(24, 28);
+    StackParameters p = given_edges(3, GetParam());
+    p.exchange = {true, 0.04, 1.0, 0.5};
+    StackSolver<double> solver({12, 16, 10.0, 10.0}, cut_out(wide, 5, 12, 16), p);
+    constexpr double loss = 0.012;
+    solver.set_loss(loss);
+    give_level(solver, wide, 5, {60, 50, 40}, 0.0F);
+    solver.run_until(30);
+    EXPECT_EQ(solver.time(), 30);
+    const StackBudget budget = solver.budget();
+    const double lost =
+        loss * 9.81 / 280.0 * 30 * 12 * 16 * 100.0;  // b_k grows by g δ/θ0 from sheet to sheet
+    EXPECT_NEAR(budget.buoyancy_content - budget.buoyancy_in, lost,
+                1e-9 * lost + 1e-12 * budget.buoyancy_content);
+}
+
 INSTANTIATE_TEST_SUITE_P(Orders, GivenEdges, testing::Values(SchemeOrder::first, SchemeOrder::second),
                          [](const auto& tested) {
                              return tested.param == SchemeOrder::first ? "first" : "second";
