@@ -21,9 +21,9 @@ HEAD = """| ground | fields, m | farm, m | edges | root mean square, K | most, K
 """
 # Name, ground, its middle cells, hours, outer cells, the farm's side in the ground's.
 CASES = (
-    ("hills", None, None, "3", "1,2,4", ("0.5", "0.25")),
-    ("ridges", "jacksboro_utm", 240, "9", "2,4", ("0.5", "0.25")),
-    ("cone", "volcano", 60, "6", "2,4", ("0.6", "0.4")),
+    ("hills", None, None, "2", "1,2,4", ("0.5", "0.25")),
+    ("ridges", "jacksboro_utm", 160, "6", "2,4", ("0.5", "0.3")),
+    ("cone", "volcano", 60, "3", "2,4", ("0.6", "0.4")),
 )
 
 
