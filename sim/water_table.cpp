@@ -82,6 +82,9 @@ WaterTable::~WaterTable() = default;
 WaterTable::WaterTable(WaterTable&&) noexcept = default;
 WaterTable& WaterTable::operator=(WaterTable&&) noexcept = default;
 
+const Grid& WaterTable::grid() const {
+    return parts_->cells.grid;
+}
 std::size_t WaterTable::size() const {
     return parts_->cells.size();
 }

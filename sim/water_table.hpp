@@ -55,6 +55,7 @@ class WaterTable {
     WaterTable(WaterTable&&) noexcept;
     WaterTable& operator=(WaterTable&&) noexcept;
 
+    [[nodiscard]] const Grid& grid() const;
     /// Cells that have ground, numbered row by row; the spans below run over those numbers.
     [[nodiscard]] std::size_t size() const;
     [[nodiscard]] std::span<const std::uint32_t> grid_cells() const;

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double settled_m = 1e-9;         // of water table
 constexpr double linear_tolerance = 1e-4;  // of each Newton step's right-hand side
-constexpr int most_newton_steps = 20;
+constexpr int most_newton_steps = 50;
 constexpr int most_linear_iterations = 400;
 constexpr std::size_t kDiagonal = 4;
 

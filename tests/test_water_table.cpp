@@ -74,8 +74,8 @@ double boussinesq_error(int cols, int steps) {
 TEST(WaterTable, BoussinesqDecayConvergesInTime) {
     EXPECT_NEAR(test::boussinesq_constant(), 4.46, 0.005);
     EXPECT_NEAR(test::boussinesq_decay(0.5, 1.0, 0.06, 20, 5), 0.68269, 1e-5);
-    ConvergenceStudy study{"Boussinesq decay, 401 cells, step in days", {}, {}};
-    for (const int steps : {5, 10, 20, 40}) study.add(5.0 / steps, boussinesq_error(401, steps));
+    ConvergenceStudy study{"Boussinesq decay, 201 cells, step in days", {}, {}};
+    for (const int steps : {5, 10, 20, 40}) study.add(5.0 / steps, boussinesq_error(201, steps));
     study.print();
     EXPECT_GT(study.last_order(), 0.9);
     EXPECT_LT(study.error.back(), 5e-3);
@@ -138,7 +138,7 @@ double full_middle_error(int n) {
     const double length = 40, thick = 1.0, k = 0.5, rain = 0.007;
     const Strip strip(n + 1, length, k, 0.06, thick, thick);
     WaterTable table = strip.table();
-    run(table, 1e4 * day, 4, rain / day);
+    run(table, 1e3 * day, 200, rain / day);
     const auto before = table.balance();
     run(table, day, 1, rain / day);
     const double to_ditches = table.balance().to_ditches_m3 - before.to_ditches_m3;
@@ -148,12 +148,15 @@ double full_middle_error(int n) {
     return std::abs(to_ditches - own - 2 * a * rain) / (2 * a * rain);
 }
 
+// On nodes dx apart the touching point is found to within θ(1 − θ) dx²/(2a), θ its place between two nodes.
 TEST(WaterTable, FullGroundLetsTheRestOut) {
     ConvergenceStudy study{"full middle: share of the rain that reaches the ditches", {}, {}};
-    for (const int n : {20, 40, 80, 160}) study.add(40.0 / n, full_middle_error(n));
+    const double a = std::sqrt(0.5 / 0.007);
+    for (const int n : {20, 40, 80, 160}) {
+        study.add(40.0 / n, full_middle_error(n));
+        EXPECT_LE(study.error.back(), study.cell.back() * study.cell.back() / (8 * a * a) * 1.02);
+    }
     study.print();
-    EXPECT_GT(study.fitted_order(), 1.0);
-    EXPECT_LT(study.error.back(), 2e-3);
 }
 
 TEST(WaterTable, LevelWaterOverUnevenFloorRests) {

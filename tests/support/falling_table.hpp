@@ -9,7 +9,7 @@ namespace lielow::test {
 
 /// Quadrature of cos^(1/3) from 0 to theta, by Simpson's rule in a variable that tames its end at 90 degrees.
 inline double integral_of_root_cosine(double theta) {
-    constexpr int parts = 400;
+    constexpr int parts = 200;
     const double right = std::numbers::pi / 2;
     // theta = 90 degrees − v³
     const double from = std::cbrt(right - theta);
@@ -28,7 +28,7 @@ inline double boussinesq_shape(double x_over_l) {
     const double aim = 2 * std::abs(0.5 - x_over_l) * integral_of_root_cosine(std::numbers::pi / 2);
     double low = 0;
     double high = std::numbers::pi / 2;
-    for (int i = 0; i < 60; ++i) {
+    for (int i = 0; i < 44; ++i) {
         const double middle = 0.5 * (low + high);
         (integral_of_root_cosine(middle) < aim ? low : high) = middle;
     }
