@@ -132,7 +132,9 @@ void WaterTable::fill(const Field<float>& water_m, Field<float>& left_m) {
 
 WaterTableStep WaterTable::step(double dt_s, std::span<const double> recharge_m_s, double most_error_m) {
     Parts& p = *parts_;
-    p.trial = p.s;
+    // First guess: on as in the last step.
+    for (std::size_t i = 0; i < p.s.size(); ++i)
+        p.trial[i] = std::clamp(p.s[i] + p.rate[i] * dt_s, 0.0, p.cells.cap[i]);
     const NewtonReport solved = p.newton.solve(p.s, recharge_m_s, dt_s, p.trial);
     WaterTableStep report{false, 0, solved.steps, solved.linear_iterations};
     if (!solved.settled) return report;

@@ -126,7 +126,9 @@ TEST(DrainDown, TheClockAgreesWithBoussinesq) {
         std::printf("| %.4g | %d | %.2f | %.3f |\n", 1e3 * step_error, found.steps, 1e3 * found.worst_m,
                     found.drained_days);
         // Four times less in a step is half the step: backward Euler is off by half as much.
-        if (before > 0) EXPECT_LT(found.worst_m, 0.65 * before);
+        if (before > 0) {
+            EXPECT_LT(found.worst_m, 0.65 * before);
+        }
     }
     EXPECT_NEAR(found.drained_days, 7.1715, 0.07);
 }
