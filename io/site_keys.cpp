@@ -322,7 +322,6 @@ std::vector<SiteKey> water_keys() {
          .example = R"("2.8 in" or "70 mm")",
          .otherwise = "no storm",
          .meaning = "rain of one storm",
-         .has_effect = false,
          .set = [](Site& s, const SiteValue& v) { s.water.storm_m = v.number; }},
     };
 }
@@ -332,9 +331,9 @@ std::vector<SiteKey> water_keys() {
 std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
-        for (auto group :
-             {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
-              night_flow_keys, night_map_keys, water_keys, crop_keys, tender_keys, station_keys}) {
+        for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
+                           night_flow_keys, night_map_keys, water_keys, soil_keys, drain_start_keys,
+                           drain_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;
