@@ -188,7 +188,7 @@ DrainDownResult drain_down(WaterTable& table, const Soil& soil, const DrainDownS
 }
 
 void settle_table(WaterTable& table, double recharge_m_s) {
-    constexpr double longest_s = 1e5 * day_s;
+    constexpr double longest_s = 4096 * day_s;  // eleven years
     constexpr double any_error = std::numeric_limits<double>::infinity();
     constexpr int most_steps = 400;
     const std::vector<double> recharge(table.size(), recharge_m_s);

@@ -171,6 +171,7 @@ void run_drain(SiteRun& run) {
     options.root_depth_m = run.site.drain.root_depth_m;
     options.days = run.site.drain.days;
     options.evaporation_m_s = run.site.drain.evaporation_m_s;
+    options.step_error_m = 0.004;  // days to within 4 % (docs/drainage.md); soil is known far less well
     options.each_day = [&](int day, const Field<float>& depth) {
         if (std::find(told_days.begin(), told_days.end(), day) != told_days.end())
             depths[day] = depth.clone();
