@@ -12,6 +12,8 @@ std::vector<SiteKey> night_wind_keys();
 std::vector<SiteKey> soil_keys();
 std::vector<SiteKey> drain_start_keys();
 std::vector<SiteKey> drain_keys();
+std::vector<SiteKey> night_reading_keys();
+std::vector<SiteKey> spot_keys();
 std::vector<SiteKey> crop_keys();
 std::vector<SiteKey> tender_keys();
 std::vector<SiteKey> station_keys();
