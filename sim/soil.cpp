@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sim/soil.hpp"
 
-#include <cstdio>
+#include <charconv>
 #include <string>
 
 #include "sim/errors.hpp"
@@ -17,8 +17,8 @@ constexpr double greatest_porosity = 0.5;
 /// Three digits, as a person would write it.
 std::string digits(double value) {
     char text[32];
-    std::snprintf(text, sizeof text, "%.3g", value);
-    return text;
+    const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::general, 3).ptr;
+    return {text, end};
 }
 
 bool is_soil(double conductivity_m_s) {
