@@ -33,7 +33,7 @@ std::array<double, 8> weights(const Grid& grid, const Surroundings& at, FlowSpli
         const double distance = std::hypot(kNeighbours[k].down * grid.dy, kNeighbours[k].across * grid.dx);
         const double slope = (at.z - at.around[k]) / distance;
         if (!(slope > 0)) continue;
-        // Contour lengths: half a side, or √2/4 of a diagonal (0.354 of a square cell's side).
+        // Contour lengths: half a side, or a quarter of a diagonal (Quinn's 0.354 of a square cell's side).
         const double across = kNeighbours[k].down != 0 ? grid.dx : grid.dy;
         const double contour = corner ? 0.25 * std::hypot(grid.dx, grid.dy) : 0.5 * across;
         weight[k] = split == FlowSplit::power ? std::pow(slope, 1.1) : slope * contour;
@@ -46,28 +46,40 @@ std::array<double, 8> weights(const Grid& grid, const Surroundings& at, FlowSpli
 FacetFall steepest_facet(const Grid& grid, const Surroundings& at) {
     constexpr double quarter = 0.5 * std::numbers::pi;
     FacetFall best;
+    const double diagonal = std::hypot(grid.dx, grid.dy);
+    const Facet* steepest = nullptr;
+    double best_s1 = 0;
+    double best_s2 = 0;
     for (const Facet& facet : kFacets) {
-        const double e1 = at.around[facet.side];
-        const double e2 = at.around[facet.corner];
-        if (std::isnan(e1) || std::isnan(e2)) continue;
         const double d1 = facet.along_row ? grid.dx : grid.dy;
         const double d2 = facet.along_row ? grid.dy : grid.dx;
-        const double s1 = (at.z - e1) / d1;
-        const double s2 = (e1 - e2) / d2;
-        const double widest = std::atan2(d2, d1);
-        double r = std::atan2(s2, s1);
-        double slope = std::hypot(s1, s2);
-        if (r < 0) {
-            r = 0;
+        double s1 = (at.z - at.around[facet.side]) / d1;
+        double s2 = (at.around[facet.side] - at.around[facet.corner]) / d2;
+        double slope = 0;
+        if (s2 <= 0) {  // down the side
             slope = s1;
-        } else if (r > widest) {
-            r = widest;
-            slope = (at.z - e2) / std::hypot(d1, d2);
+            s2 = 0;
+        } else if (s2 * d1 >= s1 * d2) {  // down the corner
+            slope = (at.z - at.around[facet.corner]) / diagonal;
+            s1 = d1;
+            s2 = d2;
+        } else {
+            slope = std::sqrt(s1 * s1 + s2 * s2);
         }
-        if (!(slope > best.slope)) continue;
-        const double angle = std::fmod(facet.turn * r + facet.quarters * quarter, 4 * quarter);
-        best = {slope, angle, facet.side, facet.corner, r / widest};
+        if (!(slope > best.slope) || std::isnan(s1 + s2)) continue;
+        best.slope = slope;
+        steepest = &facet;
+        best_s1 = s1;
+        best_s2 = s2;
     }
+    if (steepest == nullptr) return best;
+    const double widest =
+        std::atan2(steepest->along_row ? grid.dy : grid.dx, steepest->along_row ? grid.dx : grid.dy);
+    const double r = std::atan2(best_s2, best_s1);
+    best.side = steepest->side;
+    best.corner = steepest->corner;
+    best.angle_rad = std::fmod(steepest->turn * r + steepest->quarters * quarter, 4 * quarter);
+    best.corner_share = r / widest;
     return best;
 }
 

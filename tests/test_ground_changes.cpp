@@ -16,7 +16,8 @@ namespace {
 
 double held(const Grid& grid, const Field<float>& z) {
     double volume = 0;
-    for (const Hollow& hollow : find_hollows(grid, z, find_catchments(grid, z)).list) volume += hollow.volume_m3;
+    for (const Hollow& hollow : find_hollows(grid, z, find_catchments(grid, z)).list)
+        volume += hollow.volume_m3;
     return volume;
 }
 
@@ -62,7 +63,8 @@ TEST(GroundChanges, ADiagonalBankDoesNotLeak) {
         change_ground({30, 30, 1, 1}, change, z);
         for (std::int32_t r = 0; r + 1 < 30; ++r) {
             for (std::int32_t c = 0; c + 1 < 30; ++c) {
-                const bool across = z(r, c) < 101 && z(r + 1, c + 1) < 101 && z(r, c + 1) > 101 && z(r + 1, c) > 101;
+                const bool across =
+                    z(r, c) < 101 && z(r + 1, c + 1) < 101 && z(r, c + 1) > 101 && z(r + 1, c) > 101;
                 EXPECT_FALSE(across && r + c < 29 && r + c + 2 > 31) << r << ' ' << c;
             }
         }
@@ -77,7 +79,8 @@ TEST(GroundChanges, WidthTakesTheCellsWhoseMiddleItCovers) {
     GroundChange change{"road", ChangeKind::bank, 1, 0, 6.0, {{{5.5, 0.5}}, {{5.5, 9.5}}}};
     const auto cells = cells_along({10, 12, 2, 2}, change);  // middles within 3 m: columns 4, 5, 6
     EXPECT_EQ(cells.size(), 30U);
-    EXPECT_TRUE(std::all_of(cells.begin(), cells.end(), [](std::uint32_t c) { return c % 12 >= 4 && c % 12 <= 6; }));
+    EXPECT_TRUE(
+        std::all_of(cells.begin(), cells.end(), [](std::uint32_t c) { return c % 12 >= 4 && c % 12 <= 6; }));
 }
 
 TEST(GroundChanges, DitchLowersAndTileFallsEvenly) {
