@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <algorithm>
 #include <system_error>
 
 #include "io/gdal_position.hpp"
@@ -58,6 +59,20 @@ OGRSpatialReference layer_crs(const OGRLayer& layer, const std::string& file) {
     return horizontal(*crs);
 }
 
+/// From `crs` to the ground's; null when they are the same, which needs no way.
+Transformation way_to_ground(const OGRSpatialReference& crs, const GeoReference& geo, const std::string& file,
+                             std::vector<std::string>& notes) {
+    const OGRSpatialReference ground_crs = crs_from(geo.wkt);
+    if (crs.IsSame(&ground_crs)) return nullptr;
+    Transformation way = transformation(crs, ground_crs);
+    if (!way) {
+        throw InputError(fmt::format("{} ({}) can't be brought into the DEM's CRS ({})", file, crs.GetName(),
+                                     ground_crs.GetName()));
+    }
+    notes.push_back(fmt::format("{}: brought from {} into {}", file, crs.GetName(), ground_crs.GetName()));
+    return way;
+}
+
 }  // namespace
 
 PolygonSource::PolygonSource(const std::filesystem::path& path, const char* preferred_layer,
@@ -67,14 +82,26 @@ PolygonSource::PolygonSource(const std::filesystem::path& path, const char* pref
     const std::string file = display_name(path);
     layer_ = &polygon_layer(*dataset_, preferred_layer, what, file);
     crs_ = layer_crs(*layer_, file);
-    const OGRSpatialReference ground_crs = crs_from(geo.wkt);
-    if (crs_.IsSame(&ground_crs)) return;
-    to_ground_ = transformation(crs_, ground_crs);
-    if (!to_ground_) {
-        throw InputError(fmt::format("{} ({}) can't be brought into the DEM's CRS ({})", file, crs_.GetName(),
-                                     ground_crs.GetName()));
+    to_ground_ = way_to_ground(crs_, geo, file, notes);
+}
+
+ShapeSource::ShapeSource(const std::filesystem::path& path, const std::vector<std::string>& attributes,
+                         const std::string& what, const GeoReference& geo, std::vector<std::string>& notes)
+    : dataset_(open_vector(path, what)) {
+    const std::string file = display_name(path);
+    for (OGRLayer* layer : dataset_->GetLayers()) {
+        const bool has_all = std::all_of(attributes.begin(), attributes.end(), [&](const std::string& name) {
+            return layer->GetLayerDefn()->GetFieldIndex(name.c_str()) >= 0;
+        });
+        if (!has_all) continue;
+        ShapeLayer found{layer, layer_crs(*layer, file), nullptr};
+        found.to_ground = way_to_ground(found.crs, geo, file, notes);
+        layers_.push_back(std::move(found));
     }
-    notes.push_back(fmt::format("{}: brought from {} into {}", file, crs_.GetName(), ground_crs.GetName()));
+    if (layers_.empty()) {
+        throw InputError(fmt::format("{} has no layer with the attribute {}; give the {}", file,
+                                     fmt::join(attributes, ", "), what));
+    }
 }
 
 }  // namespace lielow::gdal

@@ -33,4 +33,26 @@ class PolygonSource {
     Transformation to_ground_;
 };
 
+/// One layer of shapes of any kind, and the way from its CRS to the ground's.
+struct ShapeLayer {
+    OGRLayer* layer = nullptr;
+    OGRSpatialReference crs;
+    Transformation to_ground;  ///< null when the layer is in the ground's CRS already
+};
+
+/// Every layer of a vector file that has all of `attributes`.
+class ShapeSource {
+  public:
+    /// Throws InputError in one line: no such file, not a vector file, no such layer, no CRS, no way to the
+    /// ground's CRS. `what` says in messages what is looked for.
+    ShapeSource(const std::filesystem::path& path, const std::vector<std::string>& attributes,
+                const std::string& what, const GeoReference& geo, std::vector<std::string>& notes);
+
+    [[nodiscard]] const std::vector<ShapeLayer>& layers() const { return layers_; }
+
+  private:
+    Dataset dataset_;
+    std::vector<ShapeLayer> layers_;
+};
+
 }  // namespace lielow::gdal

@@ -18,6 +18,7 @@ enum class Dimension : std::uint8_t {
     temperature_difference,  ///< K, without it: 1.8 degF is 1
     irradiance,              ///< W/m²
     diffusivity,             ///< m²/s
+    power,                   ///< W
 };
 
 /// How messages and tables speak of a dimension.

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "io/cover_rows.hpp"
 #include "io/nearest_name.hpp"
 #include "io/number_text.hpp"
 #include "io/site_keys.hpp"
@@ -142,6 +143,8 @@ SiteSetting& setting_of(Site& site, const SiteKey& key) {
 }
 
 void set_from_file(Site& site, const Leaf& leaf) {
+    if (leaf.name == "cover" && leaf.node->is_table())
+        return read_cover_rows(*leaf.node->as_table(), site.cover);
     const SiteKey* key = find_key(leaf.name);
     if (key == nullptr) refuse_unknown(leaf);
     const SiteValue value = read_site_value(*key, *leaf.node, site.file.parent_path());

@@ -13,6 +13,7 @@
 
 #include "io/people_units.hpp"
 #include "sim/frost_years.hpp"
+#include "sim/land_cover.hpp"
 
 namespace lielow {
 
@@ -23,6 +24,8 @@ struct GroundSettings {
     std::optional<std::filesystem::path> fields;
     std::optional<std::filesystem::path> around;
     std::optional<std::filesystem::path> belts;
+    std::optional<std::filesystem::path> cover;
+    std::optional<std::filesystem::path> obstacles;
     double bridge_area_m2 = 0;
 };
 
@@ -33,8 +36,17 @@ struct NightSettings {
     std::optional<std::chrono::year_month_day> date;  ///< of the evening
     std::optional<double> evening_air_k;              ///< at sunset
     double cloud = 0;                                 ///< share of the sky, 0..1
-    double heat_loss_w_m2 = 0;                        ///< out of the air under a clear sky
+    std::optional<double> dew_point_k;
+    std::optional<std::filesystem::path> weather;
+    std::optional<double> heat_loss_w_m2;  ///< out of the air under a clear sky; nullopt = see the key
+    double air_share = 0;                  ///< of the net radiation, out of the air
+    std::optional<int> sky_directions;     ///< 0 = the whole sky everywhere; nullopt = see the key
     double mixing_m2_s = 0;
+    std::optional<double> wind_m_s;       ///< over open ground; nullopt = see the key
+    std::optional<double> wind_from_rad;  ///< clockwise from north; nullopt = not known
+    double wind_height_m = 0;             ///< above the ground, at which it was measured
+    double roughness_m = 0;               ///< of open ground
+    double mixed_depth_m = 0;             ///< of the air that the wind keeps mixed
     double ground_drag = 0;
     double interface_drag = 0;
     double plant_height_m = 0;
@@ -87,7 +99,8 @@ struct Site {
     WaterSettings water;
     CropSettings crop;
     StationSettings station;
-    std::vector<SiteSetting> settings;  ///< every known key, in the table's order
+    std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
+    std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };
 
 /// Reads and judges a site file. Paths in the result are relative to its folder. Throws InputError in one

@@ -8,6 +8,7 @@
 
 namespace lielow {
 
+std::vector<SiteKey> night_wind_keys();
 std::vector<SiteKey> crop_keys();
 std::vector<SiteKey> tender_keys();
 std::vector<SiteKey> station_keys();

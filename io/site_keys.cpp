@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/site_keys.hpp"
 
+#include <fmt/format.h>
+
 #include "io/site_key_groups.hpp"
+#include "sim/errors.hpp"
 
 namespace lielow {
 namespace {
@@ -16,6 +19,14 @@ constexpr std::string_view clear_calm_night =
 NightEdges edges_from(std::string_view text) {
     if (text == "open") return NightEdges::open;
     return text == "wall" ? NightEdges::wall : NightEdges::far_field;
+}
+
+void set_sky_directions(Site& s, const SiteValue& v) {
+    const auto directions = static_cast<int>(v.number);
+    if (directions % 2 != 0 || directions == 2)
+        throw InputError(
+            fmt::format("night.sky_directions = {} must be 0 or an even number from 4", directions));
+    s.night.sky_directions = directions;
 }
 
 std::vector<SiteKey> general_keys() {
@@ -73,8 +84,20 @@ std::vector<SiteKey> ground_keys() {
          .kind = KeyKind::path,
          .example = R"("belts.gpkg")",
          .otherwise = "no tree belts",
-         .meaning = "tree belts and hedges: polygons with the attributes height and openness",
+         .meaning = "tree belts: polygons with the attributes height and openness",
          .set = [](Site& s, const SiteValue& v) { s.ground.belts = v.path; }},
+        {.name = "ground.cover",
+         .kind = KeyKind::path,
+         .example = R"("cover.tif" or "cover.gpkg")",
+         .otherwise = "ordinary ground everywhere",
+         .meaning = "land cover: a raster of class codes, or polygons with the attribute cover",
+         .set = [](Site& s, const SiteValue& v) { s.ground.cover = v.path; }},
+        {.name = "ground.obstacles",
+         .kind = KeyKind::path,
+         .example = R"("obstacles.gpkg")",
+         .otherwise = "no obstacles",
+         .meaning = "hedges, fences, walls, banks, their openings, and fans: shapes with the attribute kind",
+         .set = [](Site& s, const SiteValue& v) { s.ground.obstacles = v.path; }},
         {.name = "ground.bridge_area",
          .kind = KeyKind::quantity,
          .dimension = Dimension::area,
@@ -127,16 +150,6 @@ std::vector<SiteKey> night_weather_keys() {
          .meaning = "share of the sky under cloud: 0 is clear, 1 overcast",
          .source = "the clear sky of a radiation frost, the worst case",
          .set = [](Site& s, const SiteValue& v) { s.night.cloud = v.number; }},
-        {.name = "night.heat_loss",
-         .kind = KeyKind::quantity,
-         .dimension = Dimension::irradiance,
-         .low = "0 W/m2",
-         .high = "100 W/m2",
-         .example = R"("15 W/m2")",
-         .fallback = R"("15 W/m2")",
-         .meaning = "heat the air loses to the ground under a clear sky; usual values are 10 to 25 W/m2",
-         .source = clear_calm_night,
-         .set = [](Site& s, const SiteValue& v) { s.night.heat_loss_w_m2 = v.number; }},
         {.name = "night.mixing",
          .kind = KeyKind::quantity,
          .dimension = Dimension::diffusivity,
@@ -147,6 +160,62 @@ std::vector<SiteKey> night_weather_keys() {
          .meaning = "how fast still night air mixes up and down; usual values are 0.02 to 0.1 m2/s",
          .source = clear_calm_night,
          .set = [](Site& s, const SiteValue& v) { s.night.mixing_m2_s = v.number; }},
+    };
+}
+
+std::vector<SiteKey> night_loss_keys() {
+    return {
+        {.name = "night.dew_point",
+         .kind = KeyKind::quantity,
+         .dimension = Dimension::temperature,
+         .low = "-60 degC",
+         .high = "40 degC",
+         .example = R"("34 degF" or "1 degC")",
+         .otherwise = "from weather; without it the loss is a constant",
+         .meaning = "dew point of the evening air, for the radiation of the sky and for dew",
+         .set = [](Site& s, const SiteValue& v) { s.night.dew_point_k = v.number; }},
+        {.name = "night.weather",
+         .kind = KeyKind::path,
+         .example = R"("station.csv")",
+         .otherwise = "air, dew point and cloud of the evening hold all night",
+         .meaning =
+             "a weather station's record of the night: a table with the columns time, air, dew point and, "
+             "if wished, cloud, wind speed and wind direction",
+         .set = [](Site& s, const SiteValue& v) { s.night.weather = v.path; }},
+        {.name = "night.heat_loss",
+         .kind = KeyKind::quantity,
+         .dimension = Dimension::irradiance,
+         .low = "0 W/m2",
+         .high = "100 W/m2",
+         .example = R"("15 W/m2")",
+         .otherwise = "from the radiation where dew_point or weather is given, else 15 W/m2, the order of "
+                      "magnitude of clear calm nights",
+         .meaning = "heat the air loses to the ground under a clear sky, the same all night; goes before the "
+                    "radiation; usual values are 10 to 25 W/m2",
+         .set = [](Site& s, const SiteValue& v) { s.night.heat_loss_w_m2 = v.number; }},
+        {.name = "night.air_share",
+         .kind = KeyKind::number,
+         .low = "0.05",
+         .high = "1",
+         .example = "0.5",
+         .fallback = "0.5",
+         .meaning =
+             "share of the ground's net radiation that is taken out of the air; the rest comes out of the "
+             "soil",
+         .source = "soil heat flux of half the net radiation at night under short grass (FAO-56, Allen et "
+                   "al. 1998, "
+                   "equation 46)",
+         .set = [](Site& s, const SiteValue& v) { s.night.air_share = v.number; }},
+        {.name = "night.sky_directions",
+         .kind = KeyKind::whole_number,
+         .low = "0",
+         .high = "64",
+         .example = "16",
+         .otherwise = "16, and 0 where the loss is a constant",
+         .meaning =
+             "directions in which the horizon is looked for, an even number from 4, to find how much sky the "
+             "ground sees; 0 = the whole sky everywhere",
+         .set = set_sky_directions},
     };
 }
 
@@ -263,8 +332,9 @@ std::vector<SiteKey> water_keys() {
 std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
-        for (auto group : {general_keys, ground_keys, night_weather_keys, night_flow_keys, night_map_keys,
-                           water_keys, crop_keys, tender_keys, station_keys}) {
+        for (auto group :
+             {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
+              night_flow_keys, night_map_keys, water_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -7,6 +7,10 @@
 // loss. A flux can be no larger than what the ground and the sheet below can pay, φ_k ≤ φ_{k+1} + δ
 // S_{k+1}/dt; that one rule lets a colder sheet appear when the ground takes more than the gap conducts, and
 // vanish when it doesn't. Σ δ S_k grows by exactly q dt.
+//
+// A loss below zero warms the column. It can warm it no further than to the evening's air: what q gives
+// beyond that is dropped, so whoever sets one keeps it within what the column lacks (sim/heat_sources.hpp
+// does, and keeps account).
 #pragma once
 
 #include <cstddef>
@@ -28,6 +32,7 @@ struct ExchangeStep {
 /// isotherm k was lifted. `loss` is q for each column; `flux` is scratch of (sheets + 1) rows; `level`
 /// scratch of (sheets + 1) rows.
 template <class Real>
+// NOLINTNEXTLINE(readability-function-cognitive-complexity): loops over columns that belong together
 inline void exchange_row(const ExchangeStep<Real>& e, int n, std::ptrdiff_t stride, Real* __restrict h,
                          Real* __restrict rise, const Real* __restrict loss, Real* __restrict level,
                          Real* __restrict flux) {

@@ -3,9 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include "sim/errors.hpp"
+#include "sim/heat_sources.hpp"
+#include "sim/night_forcing.hpp"
+#include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
 
 namespace lielow {
@@ -15,11 +19,6 @@ constexpr double gravity = 9.81;
 
 /// Deepest pools lie this many times colder than flat land before the ladder ends.
 constexpr double ladder_reserve = 1.5;
-
-double loss_of(const NightSetup& s) {
-    return s.heat_loss_w_m2 * cloud_factor(s.cloud) /
-           air_heat_capacity(s.evening_air_k, s.reference_elevation_m);
-}
 
 /// Thinnest gap whose conduction the column's substeps can afford, m.
 constexpr double least_gap_floor = 0.05;
@@ -41,22 +40,37 @@ StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, Edg
     p.interface_drag = s.interface_drag;
     p.momentum_mixing = s.mixing_m2_s;
     p.exchange = {true, s.mixing_m2_s, plan.sheet_step_k,
-                  gap_floor(s.mixing_m2_s, plan.sheet_step_k, plan.loss_k_m_s)};
+                  gap_floor(s.mixing_m2_s, plan.sheet_step_k, plan.peak_loss_k_m_s)};
     return p;
 }
 
 /// Level open land of the same night: one column, advanced alongside.
 class FarField {
   public:
-    FarField(const NightSetup& s, const NightPlan& plan)
+    FarField(const NightSetup& s, const NightPlan& plan, const LossLaw& law, const NightWind& wind,
+             double elevation)
         : solver_({1, 1, 1, 1}, Field<double>(1, 1, 0.0), stack_parameters(s, plan, EdgeKind::wall)),
-          full_growth_(s.mixing_m2_s * plan.sheet_step_k / plan.loss_k_m_s) {
-        solver_.set_loss(plan.loss_k_m_s);
+          law_(law),
+          wind_(wind),
+          elevation_(elevation),
+          sheet_step_(plan.sheet_step_k),
+          loss_(law.loss_k_m_s(0, elevation, 0, 1)) {
+        solver_.set_loss(loss_);
+    }
+    /// Takes the loss of this moment, `since` seconds after the last.
+    void refresh(double since) {
+        const double deficit =
+            deficit_at(ColumnScale{sheet_step_, loss_ / mixing()}, isotherms(), solver_.sheets(), 0.0);
+        loss_ = law_.settled_loss_k_m_s(solver_.time(), elevation_, deficit, 1, loss_, since);
+        solver_.set_loss(loss_);
     }
     void advance(double time) { solver_.run_until(time); }
+    /// Lets the wind act for `span` seconds.
+    void blow(double span) { wind_.act_on_open_land(solver_, span); }
     [[nodiscard]] std::vector<double> isotherms() const {
-        std::vector<double> heights;
-        for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
+        std::vector<double> heights(static_cast<std::size_t>(solver_.sheets()));
+        for (int k = 0; k < solver_.sheets(); ++k)
+            heights[static_cast<std::size_t>(k)] = solver_.isotherm_height(k, 0, 0);
         return heights;
     }
     /// How far the coldest sheet has grown towards the height at which the next colder one appears, 0..1.
@@ -64,12 +78,46 @@ class FarField {
         double lowest = 0;
         for (int k = 0; k < solver_.sheets() && solver_.isotherm_height(k, 0, 0) > 0; ++k)
             lowest = solver_.isotherm_height(k, 0, 0);
-        return std::min(1.0, lowest / full_growth_);
+        return std::min(1.0, lowest * loss_ / (mixing() * sheet_step_));
     }
 
   private:
+    [[nodiscard]] double mixing() const { return wind_.mixing_near_ground(wind_.open_u_star(), loss_); }
     StackSolver<double> solver_;
-    double full_growth_;
+    const LossLaw& law_;
+    const NightWind& wind_;
+    double elevation_;
+    double sheet_step_;
+    double loss_;  ///< K m/s
+};
+
+/// Lets the wind act on the stack and on the far field every half minute; never in a calm night.
+class Gusts {
+  public:
+    explicit Gusts(NightWind& wind) : wind_(wind) {}
+    /// When to act next, s after sunset.
+    [[nodiscard]] double next() const {
+        return wind_.is_calm() ? std::numeric_limits<double>::infinity() : last_ + interval;
+    }
+    [[nodiscard]] double longest_step(const StackSolver<float>& solver) const {
+        const bool just_blown = !wind_.is_calm() && last_ > 0 && solver.time() <= last_;
+        return just_blown ? std::min(solver.stable_step(), wind_.step_after(solver.grid()))
+                          : solver.stable_step();
+    }
+    void blow(StackSolver<float>& solver, FarField& far) {
+        if (wind_.is_calm()) return;
+        const double span = solver.time() - last_;
+        far.advance(solver.time());
+        wind_.look(solver.time());
+        wind_.act(solver, span);
+        far.blow(span);
+        last_ = solver.time();
+    }
+
+  private:
+    static constexpr double interval = 30;
+    NightWind& wind_;
+    double last_ = 0;
 };
 
 double mean_edge_elevation(const Field<double>& ground) {
@@ -107,68 +155,103 @@ NightState take_state(const StackSolver<float>& solver) {
     return state;
 }
 
+/// Reads every cell's column: `read(row, col, column, scale)` with the isotherms' heights and the gradient at
+/// the ground that the cell's own loss keeps up.
+template <class Read>
+void read_columns(const StackSolver<float>& solver, double sheet_step, const NightWind& wind,
+                  const Field<float>& loss, Read read) {
+    const Grid& grid = solver.grid();
+    const int sheets = solver.sheets();
+#pragma omp parallel for schedule(static)
+    for (std::int32_t j = 0; j < grid.rows; ++j) {
+        float column[StackParameters::most_sheets];
+        for (std::int32_t i = 0; i < grid.cols; ++i) {
+            float height = 0;
+            for (int k = sheets - 1; k >= 0; --k) column[k] = height += solver.thickness(k, j, i);
+            const auto q = static_cast<double>(loss(j, i));
+            const double u_star = wind.is_calm() ? 0.0 : wind.u_star(j, i);
+            read(j, i, column, ColumnScale{sheet_step, q / wind.mixing_near_ground(u_star, q)});
+        }
+    }
+}
+
 /// Keeps each cell's column of the moment at which it was coldest at plant height.
 class ColdestMoment {
   public:
     ColdestMoment(const Grid& grid, int sheets)
-        : deficit_(grid.rows, grid.cols, -1.0F), time_(grid.rows, grid.cols, 0.0F) {
+        : deficit_(grid.rows, grid.cols, -1.0F),
+          time_(grid.rows, grid.cols, 0.0F),
+          gradient_(grid.rows, grid.cols, 0.0F) {
         for (int k = 0; k < sheets; ++k) height_.emplace_back(grid.rows, grid.cols, 0.0F);
     }
-    void update(const StackSolver<float>& solver, const ColumnScale& scale, double plant_height) {
-        const Grid& grid = solver.grid();
+    void update(const StackSolver<float>& solver, double sheet_step, double plant_height,
+                const NightWind& wind, const Field<float>& loss) {
         const int sheets = solver.sheets();
-#pragma omp parallel for schedule(static)
-        for (std::int32_t j = 0; j < grid.rows; ++j) {
-            float column[StackParameters::most_sheets];
-            for (std::int32_t i = 0; i < grid.cols; ++i) {
-                float height = 0;
-                for (int k = sheets - 1; k >= 0; --k) column[k] = height += solver.thickness(k, j, i);
-                const auto deficit = static_cast<float>(deficit_at(scale, column, sheets, plant_height));
-                if (deficit > deficit_(j, i)) {
-                    deficit_(j, i) = deficit;
-                    time_(j, i) = static_cast<float>(solver.time());
-                    for (int k = 0; k < sheets; ++k) height_[static_cast<std::size_t>(k)](j, i) = column[k];
-                }
-            }
-        }
+        read_columns(solver, sheet_step, wind, loss,
+                     [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
+                         const auto deficit =
+                             static_cast<float>(deficit_at(scale, column, sheets, plant_height));
+                         if (!(deficit > deficit_(j, i))) return;
+                         deficit_(j, i) = deficit;
+                         time_(j, i) = static_cast<float>(solver.time());
+                         gradient_(j, i) = static_cast<float>(scale.surface_gradient);
+                         for (int k = 0; k < sheets; ++k)
+                             height_[static_cast<std::size_t>(k)](j, i) = column[k];
+                     });
     }
-    std::vector<Field<float>>& heights() {
-        return height_;
-    }
-    Field<float>& times() {
-        return time_;
-    }
+    std::vector<Field<float>>& heights() { return height_; }
+    Field<float>& times() { return time_; }
+    Field<float>& gradients() { return gradient_; }
 
   private:
     Field<float> deficit_;
     Field<float> time_;
+    Field<float> gradient_;
     std::vector<Field<float>> height_;
 };
 
 /// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
 /// appeared.
-double full_share(const Field<float>& coldest_sheet, const ColumnScale& scale) {
-    const auto natural = static_cast<float>(scale.sheet_step / scale.surface_gradient);
-    const auto full = std::count_if(coldest_sheet.all().begin(), coldest_sheet.all().end(),
-                                    [&](float height) { return height > natural; });
+double full_share(const NightResult& night) {
+    const Field<float>& coldest_sheet = night.coldest_height.back();
+    std::size_t full = 0;
+    for (std::size_t c = 0; c < coldest_sheet.size(); ++c) {
+        if (static_cast<double>(coldest_sheet[c]) * static_cast<double>(night.coldest_gradient[c]) >
+            night.scale.sheet_step)
+            ++full;
+    }
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
 }
 
-void close_heat(const StackSolver<float>& solver, const NightSetup& s, NightResult& result) {
+/// The loss of the present moment, from the temperature to which the air at the ground has cooled.
+void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const NightWind& wind,
+                  NightForcing& forcing) {
+    const bool constant = forcing.law().is_constant();
+    Field<float> deficit(constant ? 0 : plan.grid.rows, constant ? 0 : plan.grid.cols);
+    if (!constant) {
+        read_columns(solver, plan.sheet_step_k, wind, forcing.loss(),
+                     [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
+                         deficit(j, i) = static_cast<float>(deficit_at(scale, column, solver.sheets(), 0.0));
+                     });
+    }
+    forcing.refresh(solver.time(), deficit);
+    if (!constant) solver.set_loss(forcing.loss());
+}
+
+void close_heat(const StackSolver<float>& solver, const NightSetup& s, const NightForcing& forcing,
+                const NightWind& wind, const HeatSources& heat, NightResult& result) {
     const StackBudget budget = solver.budget();
     const double to_heat = s.evening_air_k / gravity;
     result.heat_in_air_k_m3 = budget.buoyancy_content * to_heat;
     result.heat_through_edges_k_m3 = budget.buoyancy_in * to_heat;
-    result.heat_lost_k_m3 = result.plan.loss_k_m_s * s.duration_s *
-                            static_cast<double>(solver.grid().cells()) * solver.grid().cell_area();
+    result.heat_lost_k_m3 = forcing.booked() * solver.grid().cell_area();
+    result.heat_given_k_m3 = heat.taken() * solver.grid().cell_area();
+    result.heat_unused_k_m3 = heat.unused() * solver.grid().cell_area();
+    result.heat_from_aloft_k_m3 = wind.booked() * solver.grid().cell_area();
     result.steps = solver.steps();
 }
 
 }  // namespace
-
-double cloud_factor(double cloud) {
-    return 1.0 - 0.9 * cloud;
-}
 
 double air_heat_capacity(double temperature_k, double elevation_m) {
     constexpr double gas_constant = 287.05;
@@ -179,11 +262,14 @@ double air_heat_capacity(double temperature_k, double elevation_m) {
 
 NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     NightPlan plan;
-    plan.loss_k_m_s = loss_of(s);
-    if (!(plan.loss_k_m_s > 0))
-        throw InputError("the night loses no heat: heat_loss and cloud leave nothing");
     if (!(s.duration_s > 0)) throw InputError("the night has no length");
-    plan.flat_drop_k = 2 * plan.loss_k_m_s * std::sqrt(s.duration_s / (std::numbers::pi * s.mixing_m2_s));
+    const FlatNight flat = flat_night(s);
+    plan.loss_k_m_s = flat.mean_loss_k_m_s;
+    plan.peak_loss_k_m_s = flat.peak_loss_k_m_s;
+    plan.coldest_loss_k_m_s = flat.coldest_loss_k_m_s;
+    plan.flat_drop_k = flat.drop_k;
+    if (!(plan.loss_k_m_s > 0))
+        throw InputError("the night loses no heat: heat_loss, dew and cloud leave nothing");
     const double deepest = ladder_reserve * plan.flat_drop_k;
     constexpr int usual_sheets = 12;
     if (s.sheet_step_k > 0) {
@@ -199,7 +285,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
         plan.sheet_step_k = deepest / plan.sheets;
     }
 
-    if (s.mixing_m2_s * plan.sheet_step_k < 2 * least_gap_floor * plan.loss_k_m_s) {
+    if (s.mixing_m2_s * plan.sheet_step_k < 2 * least_gap_floor * plan.peak_loss_k_m_s) {
         throw InputError(
             "night.sheet_step is too small for this night: sheets would be thinner than 0.1 m. "
             "Raise it, or night.mixing, or lower night.sheets");
@@ -232,42 +318,62 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightCanopy* canopy, const NightProgress& progress) {
+                      const NightSurface* given, const NightProgress& progress) {
+    const NightSurface none;
+    const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
     result.plan = plan;
-    result.scale = {plan.sheet_step_k, plan.loss_k_m_s / s.mixing_m2_s};
+    result.scale = {plan.sheet_step_k, plan.coldest_loss_k_m_s / s.mixing_m2_s};
     result.ground = block_means(ground, plan.blocks);
     result.far_ground_m = mean_edge_elevation(result.ground);
-    StackSolver<float> solver(plan.grid, result.ground, stack_parameters(s, plan, s.edges));
-    solver.set_loss(plan.loss_k_m_s);
-    if (canopy != nullptr) solver.set_canopy(canopy->top, canopy->drag);
-    FarField far(s, plan);
+    const Field<float> factor = loss_factor(s, plan);
+    NightForcing forcing(s, result.ground, factor);
+    StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
+                              stack_parameters(s, plan, s.edges));
+    solver.set_loss(forcing.loss());
+    lay_surface(surface, solver);
+    HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
+    NightWind wind(s, plan, result.ground);
+    FarField far(s, plan, forcing.law(), wind, result.far_ground_m);
+    Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
     constexpr double look_interval = 300;
     double next_look = std::min(look_interval, s.duration_s);
+    double last_look = 0;
     double next_state = std::min(s.sample_interval_s, s.duration_s);
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
-        solver.run_until(
-            std::min({solver.time() + solver.stable_step(), next_look, next_state, s.duration_s}));
+        const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
+        const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
+        heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
+        solver.run_until(until);
+        if (solver.time() >= stop) gusts.blow(solver, far);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
-            coldest.update(solver, result.scale, s.plant_height_m);
+            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, heat.felt(forcing.loss()));
+            refresh_loss(solver, plan, wind, forcing);
+            far.advance(solver.time());
+            far.refresh(solver.time() - last_look);
+            last_look = solver.time();
             next_look += look_interval;
             if (progress && !progress(solver.time() / s.duration_s)) throw Interrupted();
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
             result.states.push_back(take_state(solver));
+            read_beside_raised(surface.raised, result.states.back().isotherm_height);
             next_state += s.sample_interval_s;
         }
     }
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
     result.coldest_height = std::move(coldest.heights());
-    result.ladder_full_share = full_share(result.coldest_height.back(), result.scale);
     result.coldest_time_s = std::move(coldest.times());
-    close_heat(solver, s, result);
+    result.coldest_gradient = std::move(coldest.gradients());
+    result.ladder_full_share = full_share(result);
+    read_beside_raised(surface.raised, result.coldest_height);
+    read_beside_raised(surface.raised, result.coldest_gradient);
+    close_heat(solver, s, forcing, wind, heat, result);
     return result;
 }
 

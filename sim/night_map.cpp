@@ -30,13 +30,15 @@ float carried(const Field<float>& level, std::int32_t row, std::int32_t col) {
 /// Elevation at which an isotherm that ends below this ground would lie if the ground were lower: the
 /// gradient that the reading uses below the lowest isotherm, run on downwards. Never above the ground.
 Field<float> buried_elevation(const Field<double>& ground, const std::vector<Field<float>>& heights,
-                              std::size_t isotherm, double gap) {
+                              std::size_t isotherm, double sheet_step, const Field<float>& gradient) {
+    constexpr double least_gradient = 1e-3;  // K/m
     Field<float> level(ground.rows(), ground.cols());
     for (std::size_t c = 0; c < level.size(); ++c) {
         std::size_t present = isotherm;
         while (present > 0 && !(heights[present - 1][c] > 0)) --present;
         const double lowest = present > 0 ? static_cast<double>(heights[present - 1][c]) : 0.0;
         const auto steps = static_cast<double>(isotherm - present + 1);
+        const double gap = sheet_step / std::max(static_cast<double>(gradient[c]), least_gradient);
         level[c] = static_cast<float>(ground[c] + std::min(0.0, lowest - steps * gap));
     }
     return level;
@@ -45,7 +47,7 @@ Field<float> buried_elevation(const Field<double>& ground, const std::vector<Fie
 /// Elevation of one isotherm: where it exists, its own; past its shore, on rising ground, its neighbours';
 /// elsewhere where it would lie below the ground.
 Field<float> isotherm_elevation(const Field<double>& ground, const std::vector<Field<float>>& heights,
-                                std::size_t isotherm, double gap) {
+                                std::size_t isotherm, double sheet_step, const Field<float>& gradient) {
     const Field<float>& height = heights[isotherm];
     Field<float> level(height.rows(), height.cols());
     for (std::size_t c = 0; c < level.size(); ++c) {
@@ -62,7 +64,7 @@ Field<float> isotherm_elevation(const Field<double>& ground, const std::vector<F
         }
         level = std::move(next);
     }
-    const Field<float> buried = buried_elevation(ground, heights, isotherm, gap);
+    const Field<float> buried = buried_elevation(ground, heights, isotherm, sheet_step, gradient);
     for (std::size_t c = 0; c < level.size(); ++c) {
         if (std::isnan(level[c])) level[c] = buried[c];
     }
@@ -93,12 +95,26 @@ Between between(std::int32_t fine, std::int32_t block, std::int32_t fine_cells, 
 
 IsothermSurfaces::IsothermSurfaces(const Ground& ground, const NightPlan& plan, const ColumnScale& scale,
                                    const Field<double>& coarse_ground,
-                                   const std::vector<Field<float>>& heights)
-    : blocks_(plan.blocks), rows_(ground.grid.rows), cols_(ground.grid.cols) {
-    constexpr double least_gradient = 1e-3;  // K/m
-    const double gap = scale.sheet_step / std::max(scale.surface_gradient, least_gradient);
+                                   const std::vector<Field<float>>& heights, const Field<float>* gradient)
+    : blocks_(plan.blocks),
+      rows_(ground.grid.rows),
+      cols_(ground.grid.cols),
+      gradient_(gradient != nullptr ? gradient->clone()
+                                    : Field<float>(coarse_ground.rows(), coarse_ground.cols(),
+                                                   static_cast<float>(scale.surface_gradient))) {
     for (std::size_t k = 0; k < heights.size(); ++k)
-        elevation_.push_back(isotherm_elevation(coarse_ground, heights, k, gap));
+        elevation_.push_back(isotherm_elevation(coarse_ground, heights, k, scale.sheet_step, gradient_));
+}
+
+double IsothermSurfaces::gradient_at(std::int32_t row, std::int32_t col) const {
+    Between y = between(row, blocks_.rows, rows_, gradient_.rows());
+    Between x = between(col, blocks_.cols, cols_, gradient_.cols());
+    y.share = std::clamp(y.share, 0.0F, 1.0F);
+    x.share = std::clamp(x.share, 0.0F, 1.0F);
+    const auto along = [&](std::int32_t r) {
+        return std::lerp(gradient_(r, x.first), gradient_(r, x.second), x.share);
+    };
+    return static_cast<double>(std::lerp(along(y.first), along(y.second), y.share));
 }
 
 void IsothermSurfaces::heights_over(std::int32_t row, std::int32_t col, float z, float* heights) const {
@@ -116,7 +132,7 @@ void IsothermSurfaces::heights_over(std::int32_t row, std::int32_t col, float z,
 
 namespace {
 
-/// `read(heights)` of the isotherms' heights over every cell the DEM knows; NaN elsewhere.
+/// `read(heights, row, col)` of the isotherms' heights over every cell the DEM knows; NaN elsewhere.
 template <class Read>
 Field<float> read_cells(const Ground& ground, const IsothermSurfaces& surfaces, Read read) {
     Field<float> out(ground.grid.rows, ground.grid.cols);
@@ -129,7 +145,7 @@ Field<float> read_cells(const Ground& ground, const IsothermSurfaces& surfaces, 
                 continue;
             }
             surfaces.heights_over(j, i, ground.z(j, i), heights);
-            out(j, i) = read(heights);
+            out(j, i) = read(heights, j, i);
         }
     }
     return out;
@@ -139,13 +155,15 @@ Field<float> read_cells(const Ground& ground, const IsothermSurfaces& surfaces, 
 
 Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces, const ColumnScale& scale,
                          double plant_height) {
-    return read_cells(ground, surfaces, [&](const float* heights) {
-        return static_cast<float>(deficit_at(scale, heights, surfaces.sheets(), plant_height));
+    return read_cells(ground, surfaces, [&](const float* heights, std::int32_t row, std::int32_t col) {
+        const ColumnScale here{scale.sheet_step, surfaces.gradient_at(row, col)};
+        return static_cast<float>(deficit_at(here, heights, surfaces.sheets(), plant_height));
     });
 }
 
 Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfaces) {
-    return read_cells(ground, surfaces, [](const float* heights) { return heights[0]; });
+    return read_cells(ground, surfaces,
+                      [](const float* heights, std::int32_t, std::int32_t) { return heights[0]; });
 }
 
 void deficit_to_celsius(const Ground& ground, const NightSetup& s, Field<float>& deficit) {

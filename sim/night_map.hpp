@@ -19,18 +19,24 @@ namespace lielow {
 class IsothermSurfaces {
   public:
     /// `heights`: per sheet, above the coarse ground, m (NightResult::coldest_height or a state's).
+    /// `gradient`: at each coarse cell's ground, K/m (NightResult::coldest_gradient), in place of the
+    /// scale's.
     IsothermSurfaces(const Ground& ground, const NightPlan& plan, const ColumnScale& scale,
-                     const Field<double>& coarse_ground, const std::vector<Field<float>>& heights);
+                     const Field<double>& coarse_ground, const std::vector<Field<float>>& heights,
+                     const Field<float>* gradient = nullptr);
 
     [[nodiscard]] int sheets() const { return static_cast<int>(elevation_.size()); }
     /// Heights above `z` of all isotherms over one fine cell, m, 0 where below the ground.
     void heights_over(std::int32_t row, std::int32_t col, float z, float* heights) const;
+    /// Gradient at the ground of a fine cell, K/m.
+    [[nodiscard]] double gradient_at(std::int32_t row, std::int32_t col) const;
 
   private:
     Blocks blocks_;
     std::int32_t rows_;
     std::int32_t cols_;
     std::vector<Field<float>> elevation_;
+    Field<float> gradient_;
 };
 
 /// How much colder than the evening air each DEM cell is at `plant_height` above the ground, K; NaN where not

@@ -64,7 +64,7 @@ class Demo(unittest.TestCase):
 
     def test_site_file_names_files_that_are_there(self):
         site = tomllib.loads((DEMO / "site.toml").read_text(encoding="utf-8"))
-        for key in ("dem", "fields", "belts"):
+        for key in ("dem", "fields", "belts", "obstacles"):
             self.assertTrue((DEMO / site["ground"][key]).is_file(), key)
         self.assertTrue((DEMO / site["station"]["record"]).is_file())
 
@@ -114,6 +114,19 @@ class Demo(unittest.TestCase):
         rows = np.flatnonzero(inside.any(axis=1))
         for end in (rows[0], rows[-1]):  # both ends stand well above it
             self.assertGreater(z[end][inside[end]].min(), z[lowest, cols].min() + 2)
+
+    def test_hedge_crosses_the_drainage_way_and_its_gate_lies_there(self):
+        z, at = ground()
+        (hedge, line), (gate, point) = shapes("obstacles.gpkg")
+        self.assertEqual((hedge["kind"], gate["kind"]), ("hedge", "gap"))
+        self.assertLess(line.Distance(point), 1)
+
+        def height(x, y):
+            return z[int((at[3] - y) / CELL), int((x - at[0]) / CELL)]
+
+        line.Segmentize(CELL)
+        along = [height(x, y) for x, y, *_ in line.GetPoints()]
+        self.assertLess(height(point.GetX(), point.GetY()), min(along) + 0.2)
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ import tempfile
 import unittest
 
 import numpy as np
-from matplotlib import image
+from matplotlib import figure, image
 from osgeo import gdal, ogr, osr
 
 PROJECT = pathlib.Path(__file__).resolve().parent.parent
@@ -81,6 +81,27 @@ class Picture(unittest.TestCase):
         page = image.imread(png)
         self.assertGreater(page.shape[1], 1000)
         self.assertGreater((np.ptp(page[..., :3], axis=2) > 0.05).mean(), 0.5)  # the map fills most of the page
+
+    def test_legend_names_the_kinds_that_are_there(self):
+        path = self.folder / "o.gpkg"
+        data = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
+        crs = osr.SpatialReference()
+        crs.ImportFromEPSG(26917)
+        layer = data.CreateLayer("obstacles", crs, ogr.wkbUnknown)
+        layer.CreateField(ogr.FieldDefn("kind", ogr.OFTString))
+        for kind, wkt in (("Hedge", "LINESTRING(500020 4399900,500120 4399900)"), ("gap", "POINT(500050 4399900)"),
+                          ("tree_belt", "MULTIPOLYGON(((500020 4399800,500120 4399800,500120 4399820,500020 4399800)))"),
+                          ("fan", "POINT(500200 4399800)")):
+            feature = ogr.Feature(layer.GetLayerDefn())
+            feature["kind"] = kind
+            feature.SetGeometry(ogr.CreateGeometryFromWkt(wkt))
+            layer.CreateFeature(feature)
+        del layer, data
+        axes = figure.Figure().add_axes((0, 0, 1, 1))
+        entries = picture.picture_obstacles.draw_obstacles(axes, path, picture.reference(crs.ExportToWkt()))
+        self.assertEqual([e.get_label() for e in entries], ["hedge", "tree belt", "gap", "fan"])
+        self.assertEqual(len(axes.patches), 1)  # the belt's outline
+        self.assertEqual(len(axes.lines), 4)    # the hedge and its halo, the gap, the fan
 
     def test_every_raster_of_the_readme_has_a_look(self):
         readme = (PROJECT / "README.md").read_text(encoding="utf-8")

@@ -39,7 +39,8 @@ NightSetup night_setup(double hours) {
 
 Field<float> coldest_deficit(const Ground& ground, const NightSetup& s, const NightResult& night) {
     return map_deficit(ground,
-                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
+                       IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height,
+                                        &night.coldest_gradient),
                        night.scale, s.plant_height_m);
 }
 
@@ -126,10 +127,11 @@ TEST(Night, CanopyHoldsTheAirBack) {
     s.cell_m = 20;
     s.edges = EdgeKind::open;
     const NightPlan plan = plan_night(ground, s);
-    NightCanopy belt{Field<float>(plan.grid.rows, plan.grid.cols, 0.0F),
-                     Field<float>(plan.grid.rows, plan.grid.cols, 0.0F)};
+    NightSurface belt;
+    belt.canopy_top = Field<float>(plan.grid.rows, plan.grid.cols, 0.0F);
+    belt.canopy_drag = Field<float>(plan.grid.rows, plan.grid.cols, 0.0F);
     for (int j = 0; j < plan.grid.rows; ++j) {
-        for (int i = 30; i < 32; ++i) belt.top(j, i) = 12, belt.drag(j, i) = 0.2F;
+        for (int i = 30; i < 32; ++i) belt.canopy_top(j, i) = 12, belt.canopy_drag(j, i) = 0.2F;
     }
     const NightResult open = run_night(ground, s, plan);
     const NightResult held = run_night(ground, s, plan, &belt);

@@ -16,11 +16,14 @@ Summary two_fields() {
                       {{"evening_air_c", 10, {}},
                        {"plant_height_m", 5 * foot_m, {}},
                        {"reference_elevation_m", 800 * foot_m, {}},
-                       {"reference_low_c", 0, {}}},
+                       {"reference_low_c", 0, {}},
+                       {"mean_loss_w_m2", 14.96, {}}},
                       {{"date", "2026-04-18"},
                        {"sunset", "19:05"},
                        {"sunrise", "05:40"},
                        {"clock", "UTC-5 h, from the longitude"},
+                       {"loss_from", "radiation, night.dew_point"},
+                       {"wind_from", "night.wind"},
                        {"reference", "highest ground inside the fields, in Top"}}},
                      {"water", {{"stage_m", 20 * foot_m, {}}, {"ground_low_point_m", 700 * foot_m, {}}}, {}}};
     const auto field = [&](const std::string& name, double acres, double low_c) {
@@ -48,6 +51,9 @@ TEST(RunReport, NightIsToldAgainstTheReferenceSpot) {
     EXPECT_TRUE(holds(text,
                       "The night of 2026-04-18: sunset 19:05, sunrise 05:40 (UTC-5 h, from the "
                       "longitude); 50.0 °F at sunset."))
+        << text;
+    EXPECT_TRUE(
+        holds(text, "The air lost 15.0 W/m2 in the mean (radiation, night.dew_point). Wind: night.wind.\n"))
         << text;
     EXPECT_TRUE(holds(text, "in Top, at elevation 800.0 ft; its lowest is 32.0 °F.")) << text;
     EXPECT_TRUE(holds(text, "\nBottom   3.00      23.0          -9.0          -9.0                0.50\n"))

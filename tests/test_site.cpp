@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <numbers>
 #include <set>
 
 #include "io/site_keys.hpp"
@@ -71,6 +72,9 @@ cloud = 0.25
 sheets = 12
 edges = "wall"
 utc_offset = "-5 h"
+wind = "10 mph"
+wind_direction = "270 deg"
+wind_height = "6 ft"
 [water]
 stage = "10 ft"
 )");
@@ -86,6 +90,9 @@ stage = "10 ft"
     EXPECT_EQ(site.night.sheets, 12);
     EXPECT_EQ(site.night.edges, NightEdges::wall);
     EXPECT_DOUBLE_EQ(site.night.utc_offset_s.value(), -18000.0);
+    EXPECT_NEAR(site.night.wind_m_s.value(), 4.4704, 1e-9);
+    EXPECT_NEAR(site.night.wind_from_rad.value(), 1.5 * std::numbers::pi, 1e-9);
+    EXPECT_NEAR(site.night.wind_height_m, 1.8288, 1e-9);
     EXPECT_DOUBLE_EQ(site.water.stage_m, 3.048);
 }
 
@@ -94,8 +101,15 @@ TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
     EXPECT_EQ(site.title, "site");
     EXPECT_EQ(site.units, PeopleUnits::us);
     EXPECT_DOUBLE_EQ(site.water.stage_m, 20 * 0.3048);
-    EXPECT_DOUBLE_EQ(site.night.heat_loss_w_m2, 15.0);
+    EXPECT_FALSE(site.night.heat_loss_w_m2.has_value());
+    EXPECT_FALSE(site.night.dew_point_k.has_value());
+    EXPECT_DOUBLE_EQ(site.night.air_share, 0.5);
     EXPECT_DOUBLE_EQ(site.night.mixing_m2_s, 0.04);
+    EXPECT_FALSE(site.night.wind_m_s.has_value());
+    EXPECT_FALSE(site.night.wind_from_rad.has_value());
+    EXPECT_DOUBLE_EQ(site.night.wind_height_m, 10.0);
+    EXPECT_DOUBLE_EQ(site.night.roughness_m, 0.1);
+    EXPECT_DOUBLE_EQ(site.night.mixed_depth_m, 100.0);
     EXPECT_DOUBLE_EQ(site.night.ground_drag, 0.02);
     EXPECT_DOUBLE_EQ(site.night.interface_drag, 0.002);
     EXPECT_DOUBLE_EQ(site.night.plant_height_m, 1.524);
@@ -113,8 +127,8 @@ TEST_F(SiteFile, SettingsTellWhereTheyComeFrom) {
     ASSERT_EQ(site.settings.size(), site_keys().size());
     EXPECT_EQ(setting(site, "water.stage").text, "3 m");
     EXPECT_EQ(setting(site, "water.stage").origin, "site file");
-    EXPECT_EQ(setting(site, "night.heat_loss").text, "15 W/m2");
-    EXPECT_EQ(setting(site, "night.heat_loss").origin, "default");
+    EXPECT_EQ(setting(site, "night.mixing").text, "0.04 m2/s");
+    EXPECT_EQ(setting(site, "night.mixing").origin, "default");
     EXPECT_EQ(setting(site, "ground.crs").text, "as the DEM says");
     EXPECT_EQ(setting(site, "ground.crs").origin, "not set");
 }
@@ -227,6 +241,22 @@ TEST_F(SiteFile, OutOfRange) {
     EXPECT_EQ(refusal(ground + "[night]\nevening_air = \"122 degF\"\n"), "accepted");  // exactly 50 degC
 }
 
+TEST_F(SiteFile, TheNightsLoss) {
+    const Site site =
+        read(ground +
+             "[night]\ndew_point = \"34 degF\"\nweather = \"station.csv\"\nheat_loss = \"12 W/m2\"\n"
+             "air_share = 0.4\nsky_directions = 8\n");
+    EXPECT_NEAR(site.night.dew_point_k.value(), 273.15 + 2 / 1.8, 1e-9);
+    EXPECT_EQ(site.night.weather.value().filename(), "station.csv");
+    EXPECT_DOUBLE_EQ(site.night.heat_loss_w_m2.value(), 12);
+    EXPECT_DOUBLE_EQ(site.night.air_share, 0.4);
+    EXPECT_EQ(site.night.sky_directions, 8);
+    EXPECT_EQ(refusal(ground + "[night]\nsky_directions = 7\n"),
+              "site.toml, line 4, column 18: night.sky_directions = 7 must be 0 or an even number from 4");
+    EXPECT_EQ(refusal(ground + "[night]\nsky_directions = 0\n"), "accepted");
+    EXPECT_NE(refusal(ground + "[night]\nair_share = 0\n").find("out of range"), std::string::npos);
+}
+
 TEST_F(SiteFile, MissingKeys) {
     EXPECT_EQ(refusal("title = \"x\"\n"),
               R"(site.toml: ground.dem is missing; write dem = "dem.tif" under [ground])");
@@ -287,6 +317,41 @@ TEST_F(SiteFile, NamesKeysThatDoNothingYet) {
     const Site site = read(ground + "around = \"wide.tif\"\n[water]\nstorm = \"2 in\"\n");
     EXPECT_EQ(keys_without_effect(site), (std::vector<std::string_view>{"ground.around", "water.storm"}));
     EXPECT_TRUE(keys_without_effect(read(ground)).empty());
+}
+
+TEST_F(SiteFile, ClassesOfLandCover) {
+    const Site site = read(ground + R"([cover.orchard]
+height = "12 ft"
+canopy_drag = 0.1
+[cover.gravel]
+code = 20
+loss = 0.6
+ground_drag = 0.006
+)");
+    ASSERT_EQ(site.cover.size(), usual_cover_classes().size() + 1);
+    EXPECT_EQ(site.cover[2].name, "orchard");
+    EXPECT_NEAR(site.cover[2].height_m, 3.6576, 1e-12);
+    EXPECT_EQ(site.cover[2].canopy_drag, 0.1);
+    EXPECT_EQ(site.cover[2].loss, usual_cover_classes()[2].loss);
+    EXPECT_EQ(site.cover.back().name, "gravel");
+    EXPECT_EQ(site.cover.back().code, 20);
+    EXPECT_EQ(site.cover.back().ground_drag, 0.006);
+    EXPECT_EQ(read(ground).cover.size(), usual_cover_classes().size());
+    EXPECT_EQ(refusal(ground + "[cover.sod]\nlos = 0.5\n"),
+              "site.toml, line 3, column 1: unknown key cover.sod.los; the nearest known one is loss");
+    EXPECT_EQ(refusal(ground + "[cover.sod]\nloss = 5\n"),
+              "site.toml, line 3, column 1: cover.sod.loss = 5 is out of range; it must lie from 0 to 1.5");
+    EXPECT_EQ(
+        refusal(ground + "[cover.rock]\ncode = 2\n"),
+        "site.toml, line 3, column 1: cover.sod and cover.rock both have the code 2; give each its own");
+    EXPECT_EQ(
+        refusal(ground + "[cover.rock]\ncanopy_drag = 0.2\n"),
+        "site.toml, line 3, column 1: cover.rock.canopy_drag needs a height; write height = \"13 ft\" under "
+        "[cover.rock]");
+    EXPECT_EQ(refusal(ground + "[cover]\nsod = 1\n"),
+              "site.toml, line 3, column 1: cover.sod must be a section; write [cover.sod] and below it "
+              "code, loss, "
+              "ground_drag, height, canopy_drag");
 }
 
 TEST(SiteKeys, TableIsWhole) {

@@ -7,10 +7,13 @@
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
 #include "tools/night_crop.hpp"
+#include "tools/night_loss.hpp"
+#include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_wind.hpp"
 #include "tools/text_table.hpp"
 #include "tools/without_effect.hpp"
 
@@ -56,23 +59,23 @@ std::string fields_text(const std::vector<FarmField>& fields, PeopleUnits units)
     return to_text(table);
 }
 
-std::string belts_text(const std::vector<Belt>& belts, PeopleUnits units) {
-    std::string text;
-    for (const Belt& belt : belts) {
-        text += fmt::format("Belt {}: {} high, {} wide, openness {:.2g}.\n", belt.name,
-                            people_text(belt.height_m, PeopleQuantity::height, units),
-                            people_text(belt.width_m, PeopleQuantity::height, units), belt.openness);
-    }
-    return text;
-}
-
-/// Sunset, sunrise and the reference spot, where the site file names a night.
-std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields) {
+/// Sunset, sunrise, the reference spot and where the loss comes from, where the site file names a night.
+std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields,
+                       std::vector<std::string>& notes) {
     if (!site.night.date) return {};
     const NightSpan span = night_span(site, dem);
-    return fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
-                       clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
-                       clock_name(site, dem), find_reference_spot(site, dem, fields).text);
+    std::string text =
+        fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
+                    clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
+                    clock_name(site, dem), find_reference_spot(site, dem, fields).text);
+    if (site.night.evening_air_k) {
+        const NightLoss loss = night_loss(site, dem, span, notes);
+        NightSetup setup;
+        setup.weather = loss.weather;
+        set_wind(site, setup, notes);
+        text += fmt::format("Loss of heat: {}.\nWind: {}.\n", loss.from, wind_origin(site, loss.weather));
+    }
+    return text;
 }
 
 /// Which parts `lielow run` could do with this site file, and what the others lack.
@@ -103,13 +106,14 @@ class CheckCommand final : public Command {
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
-        const auto belts = read_site_belts(site, dem, notes);
-        const std::string night = night_text(site, dem, fields);
+        const SiteSurface surface = read_site_surface(site, dem, notes);
+        const std::string night = night_text(site, dem, fields, notes);
         const auto crop = read_site_crop(site, dem, notes);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
-                   belts_text(belts, site.units), night, crop ? crop_text(*crop, site.units) : "");
+                   surface_text(surface, dem.ground, site.units), night,
+                   crop ? crop_text(*crop, site.units) : "");
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

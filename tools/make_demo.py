@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
-"""Makes the invented farm of demo-dem/: dem.tif, fields.gpkg, belts.gpkg and station.csv. Needs python3-gdal and numpy.
+"""Makes the invented farm of demo-dem/: ground, fields, belts, obstacles and station.csv. Needs python3-gdal and numpy.
 
 Usage: make_demo.py [FOLDER]   (default: demo-dem/ beside tools/)
 """
@@ -27,6 +27,10 @@ FIELDS = {
 }
 BELT = dict(name="Lower belt", height="40 ft", openness=0.35, width_m=16.0,
             middle=[(1303, 72), (1316, 190), (1322, 275), (1311, 420)])
+
+
+HEDGE = dict(name="Swale hedge", kind="hedge", height="12 ft", openness=0.3, line=[(1050, 205), (1062, 330), (1040, 470)])
+GATE = dict(name="Swale gate", kind="gap", width="16 ft", at=(1061.1, 336))  # where the drainage way runs through
 
 
 def centres(cell, margin):
@@ -80,10 +84,10 @@ def polygon(corners):
     return shape
 
 
-def write_polygons(path, layer_name, columns, records):
+def write_shapes(path, layer_name, columns, records, kind=ogr.wkbPolygon):
     path.unlink(missing_ok=True)
     data = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
-    layer = data.CreateLayer(layer_name, reference(CRS), ogr.wkbPolygon)
+    layer = data.CreateLayer(layer_name, reference(CRS), kind)
     for name, kind in columns:
         layer.CreateField(ogr.FieldDefn(name, kind))
     for values, shape in records:
@@ -94,11 +98,22 @@ def write_polygons(path, layer_name, columns, records):
         layer.CreateFeature(feature)
 
 
-def belt_shape():
-    line = ogr.Geometry(ogr.wkbLineString)
-    for x, y in BELT["middle"]:
-        line.AddPoint_2D(EAST + x, NORTH + y)
-    return line.Buffer(BELT["width_m"] / 2, 4)
+def line(corners):
+    shape = ogr.Geometry(ogr.wkbLineString)
+    for x, y in corners:
+        shape.AddPoint_2D(EAST + x, NORTH + y)
+    return shape
+
+
+def point(x, y):
+    shape = ogr.Geometry(ogr.wkbPoint)
+    shape.AddPoint_2D(EAST + x, NORTH + y)
+    return shape
+
+
+def obstacle_records(columns):
+    return [([thing.get(name) for name, _ in columns], shape)
+            for thing, shape in ((HEDGE, line(HEDGE["line"])), (GATE, point(*GATE["at"])))]
 
 
 def main():
@@ -113,9 +128,12 @@ def main():
     gdal.SetConfigOption("OGR_CURRENT_DATE", "2026-01-01T00:00:00.000Z")  # else every run gives another file
     write_dem(folder / "dem.tif", make_ground())
     names = [("name", ogr.OFTString)]
-    write_polygons(folder / "fields.gpkg", "fields", names, [((n,), polygon(c)) for n, c in FIELDS.items()])
+    write_shapes(folder / "fields.gpkg", "fields", names, [((n,), polygon(c)) for n, c in FIELDS.items()])
     columns = [*names, ("height", ogr.OFTString), ("openness", ogr.OFTReal)]
-    write_polygons(folder / "belts.gpkg", "belts", columns, [([BELT[n] for n, _ in columns], belt_shape())])
+    write_shapes(folder / "belts.gpkg", "belts", columns,
+                 [([BELT[n] for n, _ in columns], line(BELT["middle"]).Buffer(BELT["width_m"] / 2, 4))])
+    columns = [("kind", ogr.OFTString), *columns, ("width", ogr.OFTString)]
+    write_shapes(folder / "obstacles.gpkg", "obstacles", columns, obstacle_records(columns), ogr.wkbUnknown)
     demo_station.write_station(folder / "station.csv")
 
 

@@ -9,13 +9,9 @@
 #include "sim/errors.hpp"
 
 namespace lielow {
-namespace {
-
-double utc_offset_s(const Site& site, const Dem& dem) {
+double clock_offset_s(const Site& site, const Dem& dem) {
     return site.night.utc_offset_s.value_or(std::round(dem.geo.longitude_deg / 15.0) * 3600.0);
 }
-
-}  // namespace
 
 NightSpan night_span(const Site& site, const Dem& dem) {
     const auto date = *site.night.date;
@@ -36,13 +32,13 @@ std::string date_text(const Site& site) {
 }
 
 std::string clock_text(const Site& site, const Dem& dem, double utc_s) {
-    const auto minutes = static_cast<long>(std::lround((utc_s + utc_offset_s(site, dem)) / 60.0));
+    const auto minutes = static_cast<long>(std::lround((utc_s + clock_offset_s(site, dem)) / 60.0));
     const long of_day = (minutes % 1440 + 1440) % 1440;
     return fmt::format("{:02}:{:02}", of_day / 60, of_day % 60);
 }
 
 std::string clock_name(const Site& site, const Dem& dem) {
-    return fmt::format("UTC{:+g} h, from {}", utc_offset_s(site, dem) / 3600.0,
+    return fmt::format("UTC{:+g} h, from {}", clock_offset_s(site, dem) / 3600.0,
                        site.night.utc_offset_s ? "night.utc_offset" : "the longitude");
 }
 

@@ -17,6 +17,9 @@ NightSpan night_span(const Site& site, const Dem& dem);
 /// night.date, which must be set, as 2026-04-18.
 std::string date_text(const Site& site);
 
+/// Clock time at the place minus UTC, s: night.utc_offset or from the longitude.
+double clock_offset_s(const Site& site, const Dem& dem);
+
 /// Clock time at the place, "18:59", from seconds after 00:00 UTC of the evening's date.
 std::string clock_text(const Site& site, const Dem& dem, double utc_s);
 

@@ -3,16 +3,22 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <memory>
 
 #include "sim/errors.hpp"
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
+#include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
 #include "tools/night_crop.hpp"
+#include "tools/night_loss.hpp"
+#include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_wind.hpp"
 #include "tools/stop.hpp"
 
 namespace lielow {
@@ -32,13 +38,14 @@ EdgeKind edge_kind(NightEdges edges) {
     return EdgeKind::far_field;
 }
 
-NightSetup setup_of(const SiteRun& run, const NightSpan& span, double reference_elevation_m) {
+NightSetup setup_of(const SiteRun& run, const NightSpan& span, const NightLoss& loss,
+                    double reference_elevation_m) {
     const NightSettings& n = run.site.night;
     NightSetup setup;
     setup.duration_s = span.length_s();
     setup.evening_air_k = *n.evening_air_k;
     setup.reference_elevation_m = reference_elevation_m;
-    setup.heat_loss_w_m2 = n.heat_loss_w_m2;
+    set_loss(loss, n, setup);
     setup.cloud = n.cloud;
     setup.mixing_m2_s = n.mixing_m2_s;
     setup.ground_drag = n.ground_drag;
@@ -63,6 +70,46 @@ void record_evening(const SiteRun& run, const NightSpan& span, const ReferenceSp
     record.figures.push_back({"evening_air_c", setup.evening_air_k - kelvin_zero_c, {}});
     record.figures.push_back({"plant_height_m", setup.plant_height_m, {}});
     record.figures.push_back({"reference_elevation_m", setup.reference_elevation_m, {}});
+}
+
+/// Where the loss comes from and what it is computed with.
+void record_loss(const NightLoss& loss, const NightSetup& setup, PartRecord& record) {
+    record.words.emplace_back("loss_from", loss.from);
+    if (setup.weather.empty()) record.figures.push_back({"cloud_share", setup.cloud, {}});
+    if (loss.rule == LossRule::constant) {
+        record.figures.push_back({"clear_sky_loss_w_m2", setup.heat_loss_w_m2, {}});
+        return;
+    }
+    record.words.emplace_back("loss_rule",
+                              "net longwave radiation by FAO-56 equation 39, the soil's share by its "
+                              "equation 46, dew and hoar frost by Bowen's ratio");
+    record.figures.push_back({"air_share", setup.air_share, {}});
+    if (setup.weather.empty()) {
+        record.figures.push_back({"dew_point_c", setup.dew_point_k - kelvin_zero_c, {}});
+    } else {
+        record.figures.push_back({"weather_records", static_cast<double>(setup.weather.size()), {}});
+    }
+}
+
+/// How much sky every cell sees goes into the setup, its least and its mean into the record.
+void look_at_sky(SiteRun& run, int directions, NightSetup& setup, PartRecord& record) {
+    if (directions == 0) return;
+    begin_stage(run, "sky view");
+    auto view = std::make_shared<const Field<float>>(
+        sky_view_per_map_area(run.dem.ground.grid, run.dem.ground.z, directions));
+    double sum = 0;
+    double least = 1;
+    std::size_t known = 0;
+    for (const float v : view->all()) {
+        if (std::isnan(v)) continue;
+        sum += static_cast<double>(v);
+        least = std::min(least, static_cast<double>(v));
+        ++known;
+    }
+    record.figures.push_back({"sky_directions", static_cast<double>(directions), {}});
+    record.figures.push_back({"sky_view_mean_share", sum / static_cast<double>(known), {}});
+    record.figures.push_back({"sky_view_least_share", least, {}});
+    setup.sky_view = std::move(view);
 }
 
 NightPlan plan_of(const SiteRun& run, const NightSetup& setup) {
@@ -106,42 +153,27 @@ void record_plan(const NightPlan& plan, PartRecord& record) {
     record.figures.push_back({"flat_ground_drop_k", plan.flat_drop_k, {}});
 }
 
-void record_result(const NightResult& night, PartRecord& record) {
+void record_result(const NightResult& night, const NightSetup& setup, PartRecord& record) {
+    const double area = static_cast<double>(night.plan.grid.cells()) * night.plan.grid.cell_area();
+    record.figures.push_back({"mean_loss_w_m2",
+                              night.heat_lost_k_m3 / (area * setup.duration_s) *
+                                  air_heat_capacity(setup.evening_air_k, setup.reference_elevation_m),
+                              {}});
     record.figures.push_back({"steps", static_cast<double>(night.steps), {}});
     record.figures.push_back({"heat_lost_k_m3", night.heat_lost_k_m3, {}});
     record.figures.push_back({"heat_in_air_k_m3", night.heat_in_air_k_m3, {}});
     record.figures.push_back({"heat_through_edges_k_m3", night.heat_through_edges_k_m3, {}});
+    record.figures.push_back({"heat_given_by_fans_k_m3", night.heat_given_k_m3, {}});
+    record.figures.push_back({"heat_of_fans_unused_k_m3", night.heat_unused_k_m3, {}});
     record.figures.push_back({"heat_residual_share", night.heat_residual(), {}});
     record.figures.push_back({"far_ground_m", night.far_ground_m, {}});
     record.figures.push_back({"ladder_full_share", night.ladder_full_share, {}});
     record.figures.push_back({"states", static_cast<double>(night.states.size()), {}});
 }
 
-NightCanopy canopy_of(const std::vector<Belt>& belts, const NightPlan& plan, const Grid& fine) {
-    NightCanopy canopy{Field<float>(plan.grid.rows, plan.grid.cols, 0.0F),
-                       Field<float>(plan.grid.rows, plan.grid.cols, 0.0F)};
-    const double block_cells = static_cast<double>(plan.blocks.rows) * plan.blocks.cols;
-    for (const Belt& belt : belts) {
-        const double drag = belt_drag_per_metre(belt);
-        for (std::size_t c = 0; c < belt.cells.size(); ++c) {
-            const auto row =
-                static_cast<std::int32_t>(belt.cells[c] / static_cast<std::uint32_t>(fine.cols)) /
-                plan.blocks.rows;
-            const auto col =
-                static_cast<std::int32_t>(belt.cells[c] % static_cast<std::uint32_t>(fine.cols)) /
-                plan.blocks.cols;
-            canopy.top(row, col) = std::max(canopy.top(row, col), static_cast<float>(belt.height_m));
-            canopy.drag(row, col) +=
-                static_cast<float>(drag * static_cast<double>(belt.share[c]) / block_cells);
-        }
-    }
-    return canopy;
-}
-
-NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan) {
-    const std::vector<Belt> belts = read_site_belts(run.site, run.dem, run.summary.notes);
-    const NightCanopy canopy = canopy_of(belts, plan, run.dem.ground.grid);
-    return run_night(run.dem.ground, setup, plan, belts.empty() ? nullptr : &canopy, [&run](double share) {
+NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const SiteSurface& surface) {
+    const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
+    return run_night(run.dem.ground, setup, plan, &laid, [&run](double share) {
         run.progress.at(share);
         return !stop_requested();
     });
@@ -163,9 +195,10 @@ void write_temperatures(SiteRun& run, const NightSetup& setup, const NightResult
                         PartRecord& record) {
     const Ground& ground = run.dem.ground;
     begin_stage(run, "lowest temperature");
-    Field<float> low = map_deficit(
-        ground, IsothermSurfaces(ground, night.plan, night.scale, night.ground, night.coldest_height),
-        night.scale, setup.plant_height_m);
+    Field<float> low = map_deficit(ground,
+                                   IsothermSurfaces(ground, night.plan, night.scale, night.ground,
+                                                    night.coldest_height, &night.coldest_gradient),
+                                   night.scale, setup.plant_height_m);
     deficit_to_celsius(ground, setup, low);
     const float reference = low[spot.cell];
     record.figures.push_back({"reference_low_c", static_cast<double>(reference), {}});
@@ -210,18 +243,27 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
 }  // namespace
 
 void run_night_part(SiteRun& run) {
-    begin_stage(run, "night");
+    begin_stage(run, "evening");
     const NightSpan span = night_span(run.site, run.dem);
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
-    const NightSetup setup = setup_of(run, span, static_cast<double>(run.dem.ground.z[spot.cell]));
+    const NightLoss loss = night_loss(run.site, run.dem, span, run.summary.notes);
+    NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
+    const SiteSurface surface = read_site_surface(run.site, run.dem, run.summary.notes);
+    if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
+    set_wind(run.site, setup, run.summary.notes);
     const NightPlan plan = plan_of(run, setup);
     const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
     record_evening(run, span, spot, setup, record);
+    record_loss(loss, setup, record);
+    look_at_sky(run, loss.sky_directions, setup, record);
     record_plan(plan, record);
-    run.night = solve(run, setup, plan);
-    record_result(*run.night, record);
+    record_surface(surface, run.dem.ground, record);
+    begin_stage(run, "night");
+    run.night = solve(run, setup, plan, surface);
+    record_result(*run.night, setup, record);
+    record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
     if (run.night->ladder_full_share > 0) {
@@ -232,8 +274,8 @@ void run_night_part(SiteRun& run) {
                         100 * run.night->ladder_full_share, (plan.sheets + 0.5) * plan.sheet_step_k));
     }
     run.summary.cautions.emplace_back(
-        "The night is a calm radiation frost. In a freeze that comes with wind, low sheltered ground can be "
-        "the warmer and exposed ground the colder.");
+        "The night is a radiation frost, its cold formed on the spot. In a freeze that comes with wind, low "
+        "sheltered ground can be the warmer and exposed ground the colder.");
     run.summary.parts.push_back(std::move(record));
 }
 

@@ -13,6 +13,8 @@ import matplotlib
 import numpy as np
 from osgeo import gdal, ogr, osr
 
+import picture_obstacles
+
 matplotlib.use("Agg")
 from matplotlib import colors, figure, patches, patheffects, ticker  # noqa: E402
 
@@ -143,13 +145,11 @@ def top_of(shape):
     return (west + east) / 2, shape.Intersection(middle).GetEnvelope()[3]
 
 
-def draw_polygons(axes, path, crs, names):
-    """A polygon layer, reprojected: outlines with their names, or hatched where `names` is false."""
+def draw_fields(axes, path, crs):
+    """Outlines with their names, reprojected."""
     layer_file = ogr.Open(str(path))
     layer = layer_file.GetLayer(0)
-    source = layer.GetSpatialRef().Clone()
-    source.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
-    change = osr.CoordinateTransformation(source, crs)
+    change = picture_obstacles.transformation(layer, crs)
     halo = [patheffects.withStroke(linewidth=3, foreground="white")]
     for feature in layer:
         shape = feature.GetGeometryRef().Clone()
@@ -157,29 +157,37 @@ def draw_polygons(axes, path, crs, names):
         parts = [shape] if shape.GetGeometryName() == "POLYGON" else list(shape)
         for part in parts:
             corners = np.array(part.GetGeometryRef(0).GetPoints())[:, :2]
-            if names:
-                axes.plot(*corners.T, color="white", linewidth=3.2, zorder=3)
-                axes.plot(*corners.T, color="black", linewidth=1.4, zorder=4)
-            else:
-                axes.add_patch(patches.Polygon(corners, facecolor="#ffffff80", edgecolor="black", hatch="xxxx",
-                                               linewidth=0.8, zorder=2))
-        if names and feature.GetFieldIndex("name") >= 0:
+            axes.plot(*corners.T, color="white", linewidth=3.2, zorder=3)
+            axes.plot(*corners.T, color="black", linewidth=1.4, zorder=4)
+        if feature.GetFieldIndex("name") >= 0:
             axes.annotate(feature["name"], xy=top_of(shape), xytext=(0, 4), textcoords="offset points", ha="center",
                           fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
 
 
 def draw_reference_spot(axes, sites, crs):
-    """A star where sites.gpkg beside the rasters says that the reference spot lies."""
+    """A star where sites.gpkg beside the rasters says that the reference spot lies; returns it for the legend."""
     layer_file = ogr.Open(str(sites)) if sites.exists() else None
     layer = layer_file.GetLayerByName("reference_spot") if layer_file else None
+    stars = []
     for feature in layer or ():
-        source = layer.GetSpatialRef().Clone()
-        source.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
         point = feature.GetGeometryRef().Clone()
-        point.Transform(osr.CoordinateTransformation(source, crs))
-        axes.plot(point.GetX(), point.GetY(), marker="*", markersize=17, color="white", markeredgecolor="black",
-                  linestyle="none", label="reference spot", zorder=5)
-        axes.legend(loc="lower right", fontsize=9, framealpha=0.9)
+        point.Transform(picture_obstacles.transformation(layer, crs))
+        stars += axes.plot(point.GetX(), point.GetY(), marker="*", markersize=17, color="white", markeredgecolor="black",
+                           linestyle="none", label="reference spot", zorder=5)
+    return stars
+
+
+def draw_site(axes, site, folder, crs):
+    """Fields, belts and obstacles that the site file names; returns what the legend shall show."""
+    ground = site["ground"]
+    entries = []
+    if "belts" in ground:
+        entries += picture_obstacles.draw_obstacles(axes, folder / ground["belts"], crs, kind="tree belt")
+    if "obstacles" in ground:
+        entries += picture_obstacles.draw_obstacles(axes, folder / ground["obstacles"], crs)
+    if "fields" in ground:
+        draw_fields(axes, folder / ground["fields"], crs)
+    return list({entry.get_label(): entry for entry in entries}.values())
 
 
 def draw_scale_bar(axes, shown, units):
@@ -246,11 +254,11 @@ def draw(raster, png, site_path, units=None, title=None):
     axes.set_anchor("W")
     axes.set_xticks([])
     axes.set_yticks([])
-    for layer in ("belts", "fields"):
-        if layer in site["ground"]:
-            draw_polygons(axes, site_path.parent / site["ground"][layer], shown.crs, names=layer == "fields")
+    entries = draw_site(axes, site, site_path.parent, shown.crs)
     if look.kind == "difference":
-        draw_reference_spot(axes, raster.resolve().parent.parent / "sites.gpkg", shown.crs)
+        entries += draw_reference_spot(axes, raster.resolve().parent.parent / "sites.gpkg", shown.crs)
+    if entries:
+        axes.legend(handles=entries, loc="best", fontsize=9, framealpha=0.9, handlelength=2.6)
     axes.set_xlim(*shown.extent[:2])
     axes.set_ylim(*shown.extent[2:])
     draw_scale_bar(strip, shown, units)

@@ -40,11 +40,6 @@ std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::v
     return fields;
 }
 
-std::vector<Belt> read_site_belts(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
-    if (!site.ground.belts) return {};
-    return read_belts(*site.ground.belts, dem.ground.grid, dem.geo, notes);
-}
-
 GroundRecord ground_record(const Dem& dem) {
     const Grid& grid = dem.ground.grid;
     const auto known =

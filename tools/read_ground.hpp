@@ -5,7 +5,6 @@
 #include <string>
 #include <vector>
 
-#include "io/belts.hpp"
 #include "io/dem.hpp"
 #include "io/fields.hpp"
 #include "io/site.hpp"
@@ -18,9 +17,6 @@ Dem read_site_dem(Site& site);
 
 /// Reads ground.fields; the whole ground as one field where there are none.
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes);
-
-/// Reads ground.belts; none where the site names no such file.
-std::vector<Belt> read_site_belts(const Site& site, const Dem& dem, std::vector<std::string>& notes);
 
 GroundRecord ground_record(const Dem& dem);
 

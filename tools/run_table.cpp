@@ -132,11 +132,14 @@ std::string night_text(const Summary& summary, PeopleUnits units) {
     std::string text = fmt::format(
         "The night of {}: sunset {}, sunrise {} ({}); {} at sunset.\n"
         "Reference spot (ref.): {}, at elevation {}; its lowest is {}.\n"
+        "The air lost {:.1f} W/m2 in the mean ({}). Wind: {}.\n"
         "Lowest air temperatures of the night, {} above the ground; below 0 from ref. is colder than it.\n\n",
         word_of(*night, "date"), word_of(*night, "sunset"), word_of(*night, "sunrise"),
         word_of(*night, "clock"), temperature_text("evening_air_c"), word_of(*night, "reference"),
         people_text(figure_of(*night, "reference_elevation_m"), height, units),
-        temperature_text("reference_low_c"), people_text(figure_of(*night, "plant_height_m"), height, units));
+        temperature_text("reference_low_c"), figure_of(*night, "mean_loss_w_m2"),
+        word_of(*night, "loss_from"), word_of(*night, "wind_from"),
+        people_text(figure_of(*night, "plant_height_m"), height, units));
     return text + fields_text(summary.fields, night_columns(units), units) + "\n";
 }
 

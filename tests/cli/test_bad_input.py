@@ -70,6 +70,26 @@ class BadInput(Cli):
             self.assert_both_refuse("b.gpkg: belt \"B\"", *words)
             (self.folder / "b.gpkg").unlink()
 
+    def test_obstacles(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\nobstacles = "o.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("o.gpkg: no such file")
+        for attributes, words in (({"openness": 0.4}, ["attribute kind"]),
+                                  ({"kind": "hege"}, ["unknown kind", "hedge"]),
+                                  ({"kind": "hedge", "openness": 0.4}, ["has no height"]),
+                                  ({"kind": "hedge", "height": "8 ft", "openness": 40.0}, ["openness is 40"]),
+                                  ({"kind": "fan"}, ["is an outline"])):
+            write_polygon(self.folder / "o.gpkg", FIELD, name="H", **attributes)
+            self.assert_both_refuse("o.gpkg", *words)
+            (self.folder / "o.gpkg").unlink()
+
+    def test_cover(self):
+        self.write_site()
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\ncover = "c.gpkg"\n' + NIGHT)
+        self.assert_both_refuse("c.gpkg: no such file")
+        write_polygon(self.folder / "c.gpkg", FIELD, cover="mud")
+        self.assert_both_refuse("c.gpkg: \"mud\" is no class")
+
     def test_night(self):
         for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
                             ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):
@@ -78,6 +98,31 @@ class BadInput(Cli):
         for line, words in (('heat_loss = "0 W/m2"', ["heat"]), ('sheet_step = "0.05 K"', ["night.sheet_step"])):
             self.write_site(NIGHT + line + "\n")
             self.assert_both_refuse("farm.toml: ", *words, commands=["run"])
+
+    def test_weather_and_dew_point(self):
+        self.write_site(NIGHT + 'dew_point = "55 degF"\n')
+        self.assert_both_refuse("farm.toml: night.dew_point is above night.evening_air")
+        self.write_site(NIGHT + 'weather = "s.csv"\n')
+        self.assert_both_refuse("s.csv: no such file")
+        head = "time,air [degF],dew point [degF]\n"
+        for text, words in ((head + "2026-04-18T19:00,40,45\n", ["record 1", "dew point 45 degF is above"]),
+                            (head + "2026-04-18T19:00,40,30\n", ["doesn't cover the night"]),
+                            (head + "2026-04-18T19:00,40,30\n2026-04-18T19:00,40,30\n", ["record 2", "leave one"]),
+                            (head + "2026-04-18T20:00,40,30\n2026-04-18T19:00,40,30\n", ["record 2", "order of time"]),
+                            (head + "2026-04-18T19:00,240,30\n", ["record 1", "air = 240 degF can't be"]),
+                            (head.replace("degF", "mph", 1) + "2026-04-18T19:00,40,30\n", ["air", "mph"]),
+                            (head + "2026-04-18T18:00,40,30\n2026-04-18T23:00,40,30\n2026-04-19T07:00,40,30\n",
+                             ["no record for 5.0 h", "before sunset"]),
+                            (head.replace("dew point", "dew"), ["no column \"dew point\""])):
+            (self.folder / "s.csv").write_text(text)
+            self.assert_both_refuse("s.csv", *words)
+
+    def test_wind(self):
+        for line, *words in (('wind = "90 m/s"', "night.wind"), ('wind = "-1 m/s"', "night.wind"), ("wind = 3", "night.wind"),
+                             ('wind = "3 m"', "night.wind"), ('wind_direction = "400 deg"', "night.wind_direction"),
+                             ('roughness = "3 m"', "night.roughness")):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml", *words)
 
     def test_polar_day(self):
         self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))

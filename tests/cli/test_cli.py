@@ -93,7 +93,7 @@ class Check(Cli):
         result = self.lielow("check", "farm.toml")
         self.assertEqual(result.returncode, 0, result.stderr)
         self.assertRegex(result.stdout, r"(?m)^water\.stage +10 ft +site file$")
-        self.assertRegex(result.stdout, r"(?m)^night\.heat_loss +15 W/m2 +default$")
+        self.assertRegex(result.stdout, r"(?m)^night\.mixing +0\.04 m2/s +default$")
         self.assertRegex(result.stdout, r"(?m)^ground\.vertical_unit +m +DEM \(.+\)$")
         self.assertRegex(result.stdout, r"(?m)^ground\.crs +NAD83 / UTM zone 17N +DEM$")
         self.assertIn("water: ready to run", result.stdout)
@@ -105,7 +105,7 @@ class Check(Cli):
         result = self.lielow("check", "farm.toml", "--explain", "--quiet")
         self.assertEqual(result.returncode, 0, result.stderr)
         self.assertRegex(result.stdout, r"(?m)^night\.cloud = 0 \(default\)\n    share of the sky .+\n    from 0 to 1$")
-        self.assertIn('default "15 W/m2": order of magnitude of clear calm nights', result.stdout)
+        self.assertIn('default "0.04 m2/s": order of magnitude of clear calm nights', result.stdout)
 
     def test_tells_of_keys_that_do_nothing_yet(self):
         self.write_site('[water]\nstorm = "2 in"\n')
@@ -187,6 +187,49 @@ class Run(Cli):
         self.assertEqual((spot.geometry().GetX(), spot.geometry().GetY()), (500001 + 2 * col, 4399999 - 2 * row))
         offset = gdal.Open(str(self.folder / "results/rasters/night_offset.tif")).ReadAsArray()
         self.assertEqual(offset[row, col], 0)
+
+    def test_where_the_loss_comes_from(self):
+        hours = "".join(f"2026-04-{18 + h // 24}T{h % 24:02}:00,{48 - h / 2},30\n" for h in range(18, 32))
+        (self.folder / "s.csv").write_text("time,air [degF],dew point [degF]\n" + hours)
+        for line, source, mean in (("", "default constant", (14.9, 15.1)),
+                                   ('heat_loss = "10 W/m2"\ndew_point = "30 degF"', "night.heat_loss", (9.9, 10.1)),
+                                   ('dew_point = "30 degF"', "radiation, night.dew_point", (12, 25)),
+                                   ('weather = "s.csv"', "radiation, night.weather", (8, 25))):
+            self.write_site(NIGHT + line + "\n")
+            result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet")
+            self.assertEqual(result.returncode, 0, result.stderr)
+            summary = json.loads((self.folder / "results/summary.json").read_text())
+            night = summary["parts"]["night"]
+            self.assertIn(source, night["loss_from"])
+            self.assertTrue(mean[0] < night["mean_loss_w_m2"] < mean[1], night["mean_loss_w_m2"])
+            for key in ("sky_view_mean_share", "air_share", "loss_rule"):
+                self.assertEqual(key in night, "radiation" in source, key)
+            self.assertEqual("weather_records" in night, "weather" in source)
+            self.assertEqual("clear_sky_loss_w_m2" in night, "radiation" not in source)
+            self.assertIn(source, self.lielow("check", "farm.toml").stdout)
+            notes = " ".join(summary["notes"])
+            self.assertEqual("night.dew_point isn't used" in notes, "heat_loss" in source)
+            self.assertEqual("s.csv has no cloud" in notes, "weather" in source)
+
+    def test_where_the_wind_comes_from(self):
+        head = "time,air [degF],dew point [degF],wind speed [mph],wind direction [deg]\n"
+        hours = "".join(f"2026-04-{18 + h // 24}T{h % 24:02}:00,48,30,{max(0, h - 25)},300\n" for h in range(18, 32))
+        (self.folder / "s.csv").write_text(head + hours)
+        for lines, source, greatest in (("", "calm", 0),
+                                        ('wind = "2 m/s"\nwind_direction = "300 deg"', "night.wind", 2),
+                                        ('wind = "2 m/s"\nweather = "s.csv"', "night.weather", 5 * 0.44704)):
+            self.write_site(NIGHT + lines + "\n")
+            result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet")
+            self.assertEqual(result.returncode, 0, result.stderr)
+            self.assertIn(f"Wind: {source}", result.stdout)
+            self.assertIn(f"Wind: {source}", self.lielow("check", "farm.toml").stdout)
+            summary = json.loads((self.folder / "results/summary.json").read_text())
+            night = summary["parts"]["night"]
+            self.assertTrue(night["wind_from"].startswith(source))
+            self.assertAlmostEqual(night["wind_greatest_m_s"], greatest, places=6)
+            self.assertEqual(night.get("heat_from_aloft_k_m3", 0) > 0, greatest > 0)
+            self.assertLess(abs(night["heat_residual_share"]), 1e-5)
+            self.assertEqual("night.wind isn't used" in " ".join(summary["notes"]), "weather" in source)
 
     def test_quiet_and_default_folder(self):
         self.write_site()
