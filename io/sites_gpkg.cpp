@@ -143,6 +143,12 @@ Wkb point_wkb(double x, double y) {
     return gdal::wkb_of(OGRPoint(x, y));
 }
 
+Wkb line_wkb(std::span<const std::array<double, 2>> corners) {
+    OGRLineString line;
+    for (const auto& [x, y] : corners) line.addPoint(x, y);
+    return gdal::wkb_of(line);
+}
+
 void write_sites_gpkg(const std::filesystem::path& path, const GeoReference& geo,
                       std::span<const VectorLayer> layers) {
     for (const VectorLayer& layer : layers) check_lengths(layer);

@@ -2,6 +2,7 @@
 // sites.gpkg: layers of outlines, lines and points with their figures, for any GIS.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <filesystem>
 #include <span>
@@ -19,6 +20,9 @@ using Wkb = std::vector<unsigned char>;
 
 /// A point in map coordinates.
 Wkb point_wkb(double x, double y);
+
+/// A line through map coordinates.
+Wkb line_wkb(std::span<const std::array<double, 2>> corners);
 
 /// One attribute of a layer: a value per feature. NaN and empty text are written as NULL.
 struct Column {
