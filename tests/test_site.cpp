@@ -122,6 +122,21 @@ TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
     EXPECT_FALSE(site.ground.fields.has_value());
 }
 
+TEST_F(SiteFile, StormsAreAList) {
+    const Site site = read(ground + "[water]\nstorms = \"1 in, 50 mm,0 in\"\n");
+    ASSERT_EQ(site.water.storms_m.size(), 3U);
+    EXPECT_DOUBLE_EQ(site.water.storms_m[0], 0.0254);
+    EXPECT_DOUBLE_EQ(site.water.storms_m[1], 0.05);
+    EXPECT_DOUBLE_EQ(site.water.storms_m[2], 0.0);
+    EXPECT_EQ(
+        refusal(ground + "[water]\nstorms = \"1 in, 41 in\"\n"),
+        "site.toml, line 4, column 10: water.storms: 41 in is out of range; it must lie from 0 in to 40 in");
+    EXPECT_EQ(read(ground).water.storms_m.size(), 6U);
+    EXPECT_DOUBLE_EQ(read(ground).water.runoff_share, 1.0);
+    EXPECT_DOUBLE_EQ(read(ground).water.ponded_from_m, 0.0254);
+    EXPECT_NEAR(read(ground).water.way_area_m2, 5 * 4046.8564224, 1e-9);
+}
+
 TEST_F(SiteFile, SettingsTellWhereTheyComeFrom) {
     const Site site = read(ground + "[water]\nstage = \"3 m\"\n");
     ASSERT_EQ(site.settings.size(), site_keys().size());

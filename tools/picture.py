@@ -69,7 +69,8 @@ LOOKS |= {
                           "number"),
     "upslope_area": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
                          limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100)),
-    "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length"),
+    "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
+                             limits=(0, 1, 2, 5, 10, 20, 40, 80, 160)),
 }
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"), "number": (1, 0, "")}

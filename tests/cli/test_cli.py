@@ -15,7 +15,8 @@ from osgeo import gdal, ogr
 
 from cli_case import NIGHT, Cli, main, rolling_ground, write_dem
 
-RASTERS = ["fill_depth.tif", "fill_stage.tif", "hollow_depth.tif"]
+RASTERS = ["fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif", "upslope_area.tif",
+           "wetness_index.tif"]
 
 
 class Call(Cli):
@@ -255,6 +256,36 @@ class Run(Cli):
         z = rolling_ground(60, 80)
         self.assertAlmostEqual(field["low_point_m"], float(z.min()), places=4)
 
+    def test_storm_and_ways(self):
+        self.write_site('[water]\nstorm = "2 in"\nstorms = "0 in, 2 in, 40 in"\n'
+                        'ponded_from = "0 in"\nway_area = "0.1 acre"\n')
+        result = self.run_water("--out", "results")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        out = self.folder / "results"
+        summary = json.loads((out / "summary.json").read_text())
+        depth = gdal.Open(str(out / "rasters/storm_depth.tif")).ReadAsArray()
+        dry, storm, flood = summary["storms"]
+        self.assertEqual((dry["ponded_m3"], dry["ponded_m2"], dry["left_ground_m3"]), (0, 0, 0))
+        self.assertAlmostEqual(storm["ponded_m3"], depth.sum() * 4, delta=1e-5 * storm["ponded_m3"] + 1e-9)
+        self.assertAlmostEqual(storm["ponded_m2"], (depth > 0).sum() * 4)
+        self.assertAlmostEqual(storm["fields"][0]["ponded_m2"], (depth > 0).sum() * 4, delta=1e-3)
+        fallen = depth.size * 4 * 0.0254
+        for record in summary["storms"]:  # what falls stands or leaves
+            self.assertAlmostEqual(record["ponded_m3"] + record["left_ground_m3"], fallen * record["rain_m"] / 0.0254,
+                                   delta=1e-6 * fallen * 40)
+        hollow = gdal.Open(str(out / "rasters/hollow_depth.tif")).ReadAsArray()
+        self.assertAlmostEqual(flood["ponded_m3"], hollow.sum() * 4, delta=1e-5 * flood["ponded_m3"] + 1e-9)
+        self.assertIsNone(storm["ponded_error_m3"])
+        upslope = gdal.Open(str(out / "rasters/upslope_area.tif")).ReadAsArray()
+        self.assertGreaterEqual(upslope.min(), 4)
+        sites = ogr.Open(str(out / "sites.gpkg"))
+        ways = sites.GetLayerByName("drainage_ways")
+        self.assertGreater(ways.GetFeatureCount(), 0)
+        for way in ways:
+            self.assertGreaterEqual(way["upslope_acres"], 0.0999)
+            self.assertEqual(way.geometry().GetGeometryName(), "LINESTRING")
+        self.assertEqual(sites.GetLayerByName("field_sources").GetFeatureCount(), 1)
+
     def test_holes_stay_holes(self):
         self.write_site()
         z = rolling_ground(60, 80)
@@ -264,7 +295,10 @@ class Run(Cli):
         self.assertEqual(result.returncode, 0, result.stderr)
         for name in RASTERS:
             values = gdal.Open(str(self.folder / "results/rasters" / name)).ReadAsArray()
-            numpy.testing.assert_array_equal(values == -9999, numpy.isnan(z))
+            if name == "height_above_way.tif":  # nor where water leaves the ground before it reaches a way
+                self.assertTrue((values == -9999)[numpy.isnan(z)].all())
+            else:
+                numpy.testing.assert_array_equal(values == -9999, numpy.isnan(z))
 
     def test_threads_do_not_change_results(self):
         self.write_site()
