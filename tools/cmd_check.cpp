@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "io/ground_change_file.hpp"
 #include "io/people_units.hpp"
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
@@ -79,15 +78,6 @@ std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmF
     return text;
 }
 
-/// Reads water.changes and lays them into a copy of the ground.
-void check_changes(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
-    if (!site.water.changes) return;
-    Field<float> z = dem.ground.z.clone();
-    for (const GroundChange& change :
-         read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes))
-        change_ground(dem.ground.grid, change, z);
-}
-
 /// Which parts `lielow run` could do with this site file, and what the others lack.
 std::string parts_text(const Site& site) {
     std::string text;
@@ -119,7 +109,7 @@ class CheckCommand final : public Command {
         const SiteSurface surface = read_site_surface(site, dem, notes);
         const std::string night = night_text(site, dem, fields, notes);
         const auto crop = read_site_crop(site, dem, notes);
-        check_changes(site, dem, notes);
+        read_site_changes(site, dem, notes);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <limits>
 
-#include "io/ground_change_file.hpp"
 #include "sim/catchments.hpp"
 #include "sim/hollows.hpp"
 #include "sim/stage.hpp"
@@ -161,15 +160,13 @@ Hollows write_hollows(SiteRun& run, const Catchments& catchments, PartRecord& re
     return hollows;
 }
 
-/// Lays water.changes into the ground; notes what the storm would have left without them.
+/// Lays the changes into the ground, and notes what the storm would have left without them.
 void change_for_water(SiteRun& run, PartRecord& record) {
     begin_stage(run, "changes to the ground");
     Ground& ground = run.dem.ground;
-    const auto changes =
-        read_ground_changes(*run.site.water.changes, ground.grid, run.dem.geo, run.summary.notes);
-    record.figures.push_back({"changes", static_cast<double>(changes.size()), {}});
+    record.figures.push_back({"changes", static_cast<double>(run.changes.size()), {}});
     record.figures.push_back({"storm_ponded_without_changes_m3", ponded_by_storm_m3(run, ground.z), {}});
-    for (const GroundChange& change : changes) change_ground(ground.grid, change, ground.z);
+    for (const GroundChange& change : run.changes) change_ground(ground.grid, change, ground.z);
 }
 
 }  // namespace
@@ -177,7 +174,7 @@ void change_for_water(SiteRun& run, PartRecord& record) {
 void run_water(SiteRun& run) {
     PartRecord record{"water", {}, {}};
     Field<float> as_found;
-    if (run.site.water.changes) {
+    if (!run.changes.empty()) {
         as_found = run.dem.ground.z.clone();
         change_for_water(run, record);
     }

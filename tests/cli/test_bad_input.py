@@ -104,7 +104,7 @@ class BadInput(Cli):
             self.assert_both_refuse("farm.toml, line 4", *words)
 
     def test_changes_to_the_ground(self):
-        self.write_site('[water]\nchanges = "c.gpkg"\n')
+        self.write_site(NIGHT + '[water]\nchanges = "c.gpkg"\n')
         self.assert_both_refuse("c.gpkg: no such file")
         line = "LINESTRING(500020 4399900,500120 4399980)"
         for wkt, attributes, words in ((line, {"kind": "moat"}, ['kind is "moat"']),
