@@ -11,6 +11,7 @@ namespace {
 
 constexpr double foot_m = 0.3048;
 constexpr double inch_m = 0.0254;
+constexpr double mile_per_hour_m_s = 5280 * foot_m / 3600;
 constexpr double acre_m2 = 43560 * foot_m * foot_m;
 constexpr double zero_celsius_k = 273.15;
 constexpr double zero_fahrenheit_k = zero_celsius_k - 32.0 * 5.0 / 9.0;
@@ -24,7 +25,7 @@ struct PeopleUnit {
 };
 
 const PeopleUnit& unit_of(PeopleQuantity quantity, PeopleUnits units) {
-    static constexpr std::array<std::array<PeopleUnit, 2>, 9> table{{
+    static constexpr std::array<std::array<PeopleUnit, 2>, 10> table{{
         {{{"ft", foot_m, 0, 1}, {"m", 1, 0, 2}}},
         {{{"in", inch_m, 0, 2}, {"mm", 0.001, 0, 0}}},
         {{{"acres", acre_m2, 0, 2}, {"ha", 10000, 0, 2}}},
@@ -34,6 +35,7 @@ const PeopleUnit& unit_of(PeopleQuantity quantity, PeopleUnits units) {
         {{{"%", 0.01, 0, 0}, {"%", 0.01, 0, 0}}},
         {{{"h", 1, 0, 1}, {"h", 1, 0, 1}}},
         {{{"years", 1, 0, 1}, {"years", 1, 0, 1}}},
+        {{{"mph", mile_per_hour_m_s, 0, 1}, {"m/s", 1, 0, 2}}},
     }};
     return table.at(static_cast<std::size_t>(quantity)).at(static_cast<std::size_t>(units));
 }

@@ -20,6 +20,7 @@ enum class PeopleQuantity : std::uint8_t {
     share,                   ///< from 0..1; %
     hours,                   ///< h, as they are
     years,                   ///< as they are
+    speed,                   ///< of air: from m/s; mph or m/s
 };
 
 /// The unit's name as people write it: "ft", "acres", "°F".

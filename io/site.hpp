@@ -57,6 +57,14 @@ struct NightSettings {
     double cell_m = 0;  ///< 0 = choose
     NightEdges edges = NightEdges::far_field;
     std::optional<double> utc_offset_s;  ///< nullopt = from the longitude
+    std::vector<double> hours_below_k;
+    double flow_height_m = 0;
+    std::optional<double> flow_hour_s;  ///< after midnight, local clock; nullopt = mean of the night
+};
+
+struct SpotSettings {
+    std::optional<std::filesystem::path> file;
+    std::optional<std::string> at;  ///< as spots_in_text() reads it
 };
 
 struct WaterSettings {
@@ -102,6 +110,7 @@ struct Site {
     PeopleUnits units = PeopleUnits::us;
     GroundSettings ground;
     NightSettings night;
+    SpotSettings spots;
     WaterSettings water;
     CropSettings crop;
     StationSettings station;

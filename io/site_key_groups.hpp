@@ -9,6 +9,8 @@
 namespace lielow {
 
 std::vector<SiteKey> night_wind_keys();
+std::vector<SiteKey> night_reading_keys();
+std::vector<SiteKey> spot_keys();
 std::vector<SiteKey> crop_keys();
 std::vector<SiteKey> tender_keys();
 std::vector<SiteKey> station_keys();

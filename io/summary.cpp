@@ -76,6 +76,18 @@ Json parts(const std::vector<PartRecord>& records) {
     return json;
 }
 
+Json sides(const std::vector<SideRecord>& records) {
+    Json json = Json::object();
+    for (const SideRecord& side : records) {
+        json[side.side] = {{"air_in_m3_s", number(side.air_in_m3_s)},
+                           {"air_out_m3_s", number(side.air_out_m3_s)},
+                           {"cold_in_kw", number(side.cold_in_kw)},
+                           {"cold_out_kw", number(side.cold_out_kw)},
+                           {"low_cold_in_kw", number(side.low_cold_in_kw)}};
+    }
+    return json;
+}
+
 Json field(const FieldRecord& record) {
     Json rasters = Json::object();
     for (const RasterFigures& raster : record.rasters) {
@@ -87,7 +99,17 @@ Json field(const FieldRecord& record) {
     }
     Json json = {{"name", record.name}, {"area_m2", number(record.area_m2)}};
     json.update(named(record.figures));
+    if (!record.cold_comes.empty()) json["cold_comes"] = record.cold_comes;
+    if (!record.sides.empty()) json["sides"] = sides(record.sides);
     json["rasters"] = rasters;
+    return json;
+}
+
+Json spot(const SpotRecord& record) {
+    Json json = {{"name", record.name},
+                 {"position", {{"x", record.x}, {"y", record.y}, {"unit", "that of ground.crs"}}}};
+    json.update(named(record.figures));
+    json.update(words(record.words));
     return json;
 }
 
@@ -141,6 +163,7 @@ std::string summary_json(const Summary& summary) {
     json["ground"] = ground(summary.ground);
     json["parts"] = parts(summary.parts);
     json["fields"] = list(summary.fields, field);
+    if (!summary.spots.empty()) json["spots"] = list(summary.spots, spot);
     json["hollows"] = {{"count", summary.hollow_count}, {"largest", list(summary.hollows, hollow)}};
     json["storms"] = list(summary.storms, [&](const StormRecord& s) { return storm(s, summary.fields); });
     json["run"] = run(summary.run);

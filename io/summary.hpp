@@ -36,11 +36,32 @@ struct RasterFigures {
     std::string meaning = {};  ///< of the raster, one sentence, for the columns of sites.gpkg
 };
 
+/// What crosses one of a field's eight sides, means over the night.
+struct SideRecord {
+    std::string side;  ///< "NW"
+    double air_in_m3_s = 0;
+    double air_out_m3_s = 0;
+    double cold_in_kw = 0;
+    double cold_out_kw = 0;
+    double low_cold_in_kw = 0;  ///< of cold_in_kw, near the ground
+};
+
 struct FieldRecord {
     std::string name;
     double area_m2 = 0;
     std::vector<RasterFigures> rasters;
     std::vector<NamedFigure> figures;
+    std::vector<SideRecord> sides = {};  ///< from N clockwise; empty without a night
+    std::string cold_comes = {};         ///< one sentence's end, without the field's name; empty likewise
+};
+
+/// A named spot and its night.
+struct SpotRecord {
+    std::string name;
+    double x = 0;  ///< in the ground's CRS
+    double y = 0;
+    std::vector<NamedFigure> figures;
+    std::vector<std::pair<std::string, std::string>> words;
 };
 
 struct HollowRecord {
@@ -107,6 +128,7 @@ struct Summary {
     GroundRecord ground;
     std::vector<PartRecord> parts;
     std::vector<FieldRecord> fields;
+    std::vector<SpotRecord> spots = {};
     std::size_t hollow_count = 0;
     std::vector<HollowRecord> hollows;     ///< the largest
     std::vector<StormRecord> storms = {};  ///< of the table, in the order asked for

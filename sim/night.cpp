@@ -68,9 +68,9 @@ class FarField {
     /// Lets the wind act for `span` seconds.
     void blow(double span) { wind_.act_on_open_land(solver_, span); }
     [[nodiscard]] std::vector<double> isotherms() const {
-        std::vector<double> heights(static_cast<std::size_t>(solver_.sheets()));
-        for (int k = 0; k < solver_.sheets(); ++k)
-            heights[static_cast<std::size_t>(k)] = solver_.isotherm_height(k, 0, 0);
+        std::vector<double> heights;
+        heights.reserve(static_cast<std::size_t>(solver_.sheets()));
+        for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
         return heights;
     }
     /// How far the coldest sheet has grown towards the height at which the next colder one appears, 0..1.
@@ -223,6 +223,17 @@ double full_share(const NightResult& night) {
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
 }
 
+/// q/K of the air at the ground of every cell, K/m.
+Field<float> surface_gradient(const StackSolver<float>& solver, double sheet_step, const NightWind& wind,
+                              const Field<float>& loss) {
+    Field<float> gradient(solver.grid().rows, solver.grid().cols);
+    read_columns(solver, sheet_step, wind, loss,
+                 [&](std::int32_t j, std::int32_t i, const float*, const ColumnScale& scale) {
+                     gradient(j, i) = static_cast<float>(scale.surface_gradient);
+                 });
+    return gradient;
+}
+
 /// The loss of the present moment, from the temperature to which the air at the ground has cooled.
 void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const NightWind& wind,
                   NightForcing& forcing) {
@@ -236,6 +247,18 @@ void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const Night
     }
     forcing.refresh(solver.time(), deficit);
     if (!constant) solver.set_loss(forcing.loss());
+}
+
+void run_observed(StackSolver<float>& solver, double time, NightObserver* observer) {
+    if (observer == nullptr) {
+        solver.run_until(time);
+        return;
+    }
+    while (solver.time() < time) {
+        observer->before_step(solver);
+        const double dt = solver.step_towards(time);
+        observer->after_step(solver, dt);
+    }
 }
 
 void close_heat(const StackSolver<float>& solver, const NightSetup& s, const NightForcing& forcing,
@@ -318,7 +341,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightSurface* given, const NightProgress& progress) {
+                      const NightSurface* given, const NightProgress& progress, NightObserver* observer) {
     const NightSurface none;
     const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
@@ -348,7 +371,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
         const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
         heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
-        solver.run_until(until);
+        run_observed(solver, until, observer);
         if (solver.time() >= stop) gusts.blow(solver, far);
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, heat.felt(forcing.loss()));
@@ -361,7 +384,11 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
             result.states.push_back(take_state(solver));
-            read_beside_raised(surface.raised, result.states.back().isotherm_height);
+            NightState& state = result.states.back();
+            state.gradient = surface_gradient(solver, plan.sheet_step_k, wind, heat.felt(forcing.loss()));
+            read_beside_raised(surface.raised, state.isotherm_height);
+            read_beside_raised(surface.raised, state.gradient);
+            if (observer != nullptr) observer->at_state(solver);
             next_state += s.sample_interval_s;
         }
     }

@@ -94,6 +94,7 @@ struct NightState {
     std::vector<Field<float>> isotherm_height;  ///< per sheet, top first: m above the ground
     Field<float> wind_x;                        ///< m/s, of the lowest air, along the rows of the raster
     Field<float> wind_y;                        ///< m/s, down the rows
+    Field<float> gradient;                      ///< K/m, of the air at the ground: its loss over its mixing
 };
 
 struct NightResult {
@@ -127,9 +128,25 @@ struct NightResult {
 /// Called with the share of the night that is done; returns false to stop (the run then throws Interrupted).
 using NightProgress = std::function<bool(double share)>;
 
+template <class Real>
+class StackSolver;
+
+/// Sees every step of a night go by.
+class NightObserver {
+  public:
+    virtual ~NightObserver() = default;
+    /// Thickness and velocity as the step's fluxes will use them.
+    virtual void before_step(const StackSolver<float>& solver) = 0;
+    /// `dt`: the step's length, s.
+    virtual void after_step(const StackSolver<float>& solver, double dt) = 0;
+    /// With every state that the result keeps.
+    virtual void at_state(const StackSolver<float>& solver) = 0;
+};
+
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
-                      const NightSurface* given = nullptr, const NightProgress& progress = {});
+                      const NightSurface* given = nullptr, const NightProgress& progress = {},
+                      NightObserver* observer = nullptr);
 
 }  // namespace lielow

@@ -56,5 +56,12 @@ TEST(PeopleUnits, WhatIsNotKnownIsADash) {
     EXPECT_EQ(people_text(std::numeric_limits<double>::infinity(), height, PeopleUnits::us), "-");
 }
 
+TEST(PeopleUnits, SpeedOfAir) {
+    // A mile is 5280 ft of 0.3048 m (NIST Special Publication 811, quoted from memory): 1 m/s is 2.2369 mph.
+    EXPECT_EQ(people_text(1, speed, PeopleUnits::us), "2.2 mph");
+    EXPECT_NEAR(to_people(0.44704, speed, PeopleUnits::us), 1, 1e-12);
+    EXPECT_EQ(people_text(0.447, speed, PeopleUnits::si), "0.45 m/s");
+}
+
 }  // namespace
 }  // namespace lielow

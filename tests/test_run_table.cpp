@@ -3,6 +3,9 @@
 
 #include <gtest/gtest.h>
 
+#include "tools/night_flow.hpp"
+#include "tools/night_spots.hpp"
+
 namespace lielow {
 namespace {
 
@@ -82,6 +85,52 @@ TEST(RunReport, PartsThatDidNotRunAreNotToldOf) {
     const std::string text = run_report(summary, PeopleUnits::us);
     EXPECT_FALSE(holds(text, "Reference spot")) << text;
     EXPECT_TRUE(text.ends_with("Note: a note\nCaution: a caution\n")) << text;
+}
+
+TEST(RunReport, WhereTheColdComesFrom) {
+    const auto sides = [](std::initializer_list<double> kw) {
+        std::vector<SideRecord> all;
+        for (const double in : kw)
+            all.push_back({std::string(compass_name(static_cast<int>(all.size()))), 0, 0, in, 0, in});
+        return all;
+    };
+    EXPECT_EQ(cold_comes_text(sides({10, 0, 0, 0, 0, 0, 20, 70}), 50),
+              "most of its cold air comes in over its NW side (70 %)");
+    EXPECT_EQ(cold_comes_text(sides({30, 10, 5, 5, 5, 5, 30, 10}), 50),
+              "its cold air comes in over its N (30 %), W (30 %), NE (10 %) sides");
+    EXPECT_EQ(cold_comes_text(sides({40, 0, 0, 0, 0, 0, 38, 22}), 50),
+              "its cold air comes in over its N (40 %), W (38 %) sides");
+    EXPECT_EQ(cold_comes_text(sides({0, 0, 1, 0, 0, 0, 0, 0}), 50),
+              "hardly any cold air comes in; its cold forms on it");
+    Summary summary = two_fields();
+    summary.fields[1].cold_comes = "most of its cold air comes in over its NW side (70 %)";
+    EXPECT_TRUE(
+        holds(run_report(summary, PeopleUnits::us),
+              "in the mean of the night:\n  Bottom: most of its cold air comes in over its NW side (70 "
+              "%).\n\n"));
+    EXPECT_FALSE(holds(run_report(two_fields(), PeopleUnits::us), "Where the cold comes from"));
+}
+
+TEST(RunReport, NamedSpots) {
+    Summary summary = two_fields();
+    summary.spots = {{"Gate",
+                      1,
+                      2,
+                      {{"elevation_m", 200, {}},
+                       {"lowest_c", -5, {}},
+                       {hours_below_name(273.15, PeopleUnits::us) + "_h", 6.25, {}},
+                       {hours_below_name(271.15, PeopleUnits::us) + "_h", 2, {}},
+                       {"cold_depth_at_lowest_m", 3.048, {}},
+                       {"flow_at_lowest_m_s", 0.44704, {}},
+                       {"flow_from_at_lowest_deg", 314, {}}},
+                      {{"lowest_at", "05:10"}}}};
+    const std::string text = run_report(summary, PeopleUnits::us);
+    EXPECT_TRUE(holds(text, "hours below  hours below")) << text;
+    EXPECT_TRUE(holds(text, "32 °F      28.4 °F")) << text;
+    EXPECT_TRUE(
+        holds(text, "\nGate     23.0  05:10          6.2          2.0           10.0  1.0 mph from NW\n"))
+        << text;
+    EXPECT_EQ(hours_below_name(255.15, PeopleUnits::si), "hours_below_minus_18_degc");
 }
 
 }  // namespace

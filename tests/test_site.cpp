@@ -122,21 +122,6 @@ TEST_F(SiteFile, DefaultsAreThoseOfTheTable) {
     EXPECT_FALSE(site.ground.fields.has_value());
 }
 
-TEST_F(SiteFile, StormsAreAList) {
-    const Site site = read(ground + "[water]\nstorms = \"1 in, 50 mm,0 in\"\n");
-    ASSERT_EQ(site.water.storms_m.size(), 3U);
-    EXPECT_DOUBLE_EQ(site.water.storms_m[0], 0.0254);
-    EXPECT_DOUBLE_EQ(site.water.storms_m[1], 0.05);
-    EXPECT_DOUBLE_EQ(site.water.storms_m[2], 0.0);
-    EXPECT_EQ(
-        refusal(ground + "[water]\nstorms = \"1 in, 41 in\"\n"),
-        "site.toml, line 4, column 10: water.storms: 41 in is out of range; it must lie from 0 in to 40 in");
-    EXPECT_EQ(read(ground).water.storms_m.size(), 6U);
-    EXPECT_DOUBLE_EQ(read(ground).water.runoff_share, 1.0);
-    EXPECT_DOUBLE_EQ(read(ground).water.ponded_from_m, 0.0254);
-    EXPECT_NEAR(read(ground).water.way_area_m2, 5 * 4046.8564224, 1e-9);
-}
-
 TEST_F(SiteFile, SettingsTellWhereTheyComeFrom) {
     const Site site = read(ground + "[water]\nstage = \"3 m\"\n");
     ASSERT_EQ(site.settings.size(), site_keys().size());
@@ -287,6 +272,45 @@ TEST_F(SiteFile, MissingKeys) {
     }
     EXPECT_EQ(refusal("[ground]\ndem = \" \"\n"),
               R"(site.toml, line 2, column 7: ground.dem is empty; write "dem.tif")");
+}
+
+TEST_F(SiteFile, HowANightIsRead) {
+    const Site plain = read(ground);
+    ASSERT_EQ(plain.night.hours_below_k.size(), 1U);
+    EXPECT_NEAR(plain.night.hours_below_k[0], 273.15, 1e-9);
+    EXPECT_NEAR(plain.night.flow_height_m, 3.048, 1e-9);
+    EXPECT_FALSE(plain.night.flow_hour_s);
+    const Site site = read(ground + R"([night]
+hours_below = "0 degC, 28 degF"
+flow_height = "6 m"
+flow_hour = "04:30"
+[spots]
+file = "spots.csv"
+at = "Gate: 1, 2; Pond: 3, 4"
+)");
+    ASSERT_EQ(site.night.hours_below_k.size(), 2U);
+    EXPECT_NEAR(site.night.hours_below_k[0], 273.15, 1e-9);
+    EXPECT_NEAR(site.night.hours_below_k[1], (28 + 459.67) / 1.8, 1e-9);
+    EXPECT_DOUBLE_EQ(site.night.flow_height_m, 6);
+    EXPECT_EQ(site.night.flow_hour_s, 4.5 * 3600);
+    EXPECT_EQ(site.spots.file, folder_ / "spots.csv");
+    EXPECT_EQ(site.spots.at, "Gate: 1, 2; Pond: 3, 4");
+    const auto night = [this](const std::string& line) {
+        return refusal(ground + "[night]\n" + line + "\n");
+    };
+    EXPECT_TRUE(night(R"(hours_below = "28 ft")")
+                    .starts_with("site.toml, line 4, column 15: night.hours_below: \"28 ft\" is not a "));
+    EXPECT_NE(night(R"(hours_below = "32 degF, 28")").find("\"28\" has no unit"), std::string::npos);
+    EXPECT_NE(night(R"(hours_below = "32 degF, 0 degC")").find("\"0 degC\" stands there twice"),
+              std::string::npos);
+    EXPECT_NE(night(R"(hours_below = "900 degF")").find("out of range"), std::string::npos);
+    for (const char* hour : {"4 am", "24:00", "4:60", "04:5", "-1:00", "04:00:00", "4.5:00"}) {
+        EXPECT_EQ(night("flow_hour = \"" + std::string(hour) + "\""),
+                  "site.toml, line 4, column 13: night.flow_hour: \"" + std::string(hour) +
+                      "\" is no time of day; write \"04:00\"");
+    }
+    EXPECT_EQ(refusal(ground + "[spots]\nat = \"A: 1, 2; A: 3, 4\"\n"),
+              "site.toml, line 4, column 6: spots.at: two spots are named \"A\"; give each its own name");
 }
 
 TEST_F(SiteFile, CropAndStation) {

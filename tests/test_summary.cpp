@@ -52,6 +52,27 @@ TEST(Summary, HoldsEveryFigure) {
     EXPECT_EQ(json["run"]["threads"], 2);
 }
 
+TEST(Summary, SidesAndSpotsWhereThereAreSome) {
+    Summary summary = small_summary();
+    EXPECT_FALSE(Json::parse(summary_json(summary)).contains("spots"));
+    EXPECT_FALSE(Json::parse(summary_json(summary))["fields"][0].contains("sides"));
+    summary.fields[0].sides = {{"NW", 12, 3, 40, 10, 25}};
+    summary.fields[0].cold_comes = "from the bank";
+    summary.spots = {{"Gate", 500010.5, 4400020, {{"lowest_c", -2.5, {}}}, {{"lowest_at", "05:10"}}}};
+    const Json json = Json::parse(summary_json(summary));
+    const Json& side = json["fields"][0]["sides"]["NW"];
+    EXPECT_EQ(side["air_in_m3_s"], 12.0);
+    EXPECT_EQ(side["air_out_m3_s"], 3.0);
+    EXPECT_EQ(side["cold_in_kw"], 40.0);
+    EXPECT_EQ(side["cold_out_kw"], 10.0);
+    EXPECT_EQ(side["low_cold_in_kw"], 25.0);
+    EXPECT_EQ(json["fields"][0]["cold_comes"], "from the bank");
+    EXPECT_EQ(json["spots"][0]["name"], "Gate");
+    EXPECT_EQ(json["spots"][0]["position"]["x"], 500010.5);
+    EXPECT_EQ(json["spots"][0]["lowest_c"], -2.5);
+    EXPECT_EQ(json["spots"][0]["lowest_at"], "05:10");
+}
+
 TEST(Summary, SinglePrecisionIsNotSpeltOut) {
     const Json json = Json::parse(summary_json(small_summary()));
     EXPECT_EQ(json["fields"][0]["rasters"]["fill_stage"]["least"].dump(), "0.1");

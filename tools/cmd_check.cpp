@@ -7,7 +7,9 @@
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
 #include "tools/night_crop.hpp"
+#include "tools/night_flow.hpp"
 #include "tools/night_loss.hpp"
+#include "tools/night_spots.hpp"
 #include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
@@ -64,6 +66,7 @@ std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmF
                        std::vector<std::string>& notes) {
     if (!site.night.date) return {};
     const NightSpan span = night_span(site, dem);
+    check_flow_hour(site, dem, span.sunset_s, span.length_s());
     std::string text =
         fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
                     clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
@@ -108,12 +111,13 @@ class CheckCommand final : public Command {
         const auto fields = read_site_fields(site, dem, notes);
         const SiteSurface surface = read_site_surface(site, dem, notes);
         const std::string night = night_text(site, dem, fields, notes);
+        const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, notes);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
-                   surface_text(surface, dem.ground, site.units), night,
+                   surface_text(surface, dem.ground, site.units), spots, night,
                    crop ? crop_text(*crop, site.units) : "");
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));

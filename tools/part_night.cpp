@@ -12,7 +12,9 @@
 #include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
 #include "tools/night_crop.hpp"
+#include "tools/night_flow.hpp"
 #include "tools/night_loss.hpp"
+#include "tools/night_spots.hpp"
 #include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
@@ -171,12 +173,14 @@ void record_result(const NightResult& night, const NightSetup& setup, PartRecord
     record.figures.push_back({"states", static_cast<double>(night.states.size()), {}});
 }
 
-NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const SiteSurface& surface) {
+NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const SiteSurface& surface,
+                  NightObserver& observer) {
     const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
-    return run_night(run.dem.ground, setup, plan, &laid, [&run](double share) {
+    const auto progress = [&run](double share) {
         run.progress.at(share);
         return !stop_requested();
-    });
+    };
+    return run_night(run.dem.ground, setup, plan, &laid, progress, &observer);
 }
 
 /// For a GIS: the place that night_offset is counted from.
@@ -251,6 +255,8 @@ void run_night_part(SiteRun& run) {
     const SiteSurface surface = read_site_surface(run.site, run.dem, run.summary.notes);
     if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
     set_wind(run.site, setup, run.summary.notes);
+    const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);
+    check_flow_hour(run.site, run.dem, span.sunset_s, span.length_s());
     const NightPlan plan = plan_of(run, setup);
     const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
@@ -261,11 +267,15 @@ void run_night_part(SiteRun& run) {
     record_plan(plan, record);
     record_surface(surface, run.dem.ground, record);
     begin_stage(run, "night");
-    run.night = solve(run, setup, plan, surface);
+    FlowWatch watch = flow_watch(run, plan);
+    run.night = solve(run, setup, plan, surface, watch);
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
+    write_hours(run, setup, span.sunset_s);
+    write_flow(run, watch, setup, span.sunset_s, record);
+    write_spots(run, spots, setup, watch, span.sunset_s);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
             fmt::format("On {:.1f} % of the ground the air grew colder than the sheets of the night can show "

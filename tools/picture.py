@@ -11,9 +11,9 @@ import tomllib
 
 import matplotlib
 import numpy as np
-from osgeo import gdal, ogr, osr
-
+import picture_flow
 import picture_obstacles
+from osgeo import gdal, ogr, osr
 
 matplotlib.use("Agg")
 from matplotlib import colors, figure, patches, patheffects, ticker  # noqa: E402
@@ -32,16 +32,25 @@ class Look:
     kind: str  # a key of UNITS
     from_zero: bool = False  # nothing is drawn where the value is 0
     limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
+    flow: str = ""  # of the cold air: "paths", "arrows" or nothing
+    turns: bool = False  # degrees of a circle
 
 
 LOSS_LIMITS = (0, 10, 25, 50, 75, 90, 100)  # %; 10 and 90 are the two that tables of critical temperatures have
 YEARS_LIMITS = (1, 2, 3, 5, 10, 20, 50, 100)
 LOOKS = {
     "night_offset": Look("Colder or warmer than the reference spot", "against the reference spot", "cividis",
-                         "difference"),
+                         "difference", flow="paths"),
     "night_low": Look("Lowest air temperature of the night at plant height", "lowest air temperature", "cividis",
-                      "temperature"),
-    "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length"),
+                      "temperature", flow="paths"),
+    "night_low_hour": Look("When it is coldest", "hours after sunset", "viridis", "time"),
+    "hours_below": Look("Hours of the night below", "time below", "plasma_r", "time", True, flow="paths"),
+    "cold_depth": Look("Depth of the cold air at the night's end", "depth of cold air", "viridis_r", "length",
+                       flow="paths"),
+    "flow_speed": Look("How fast the cold air moves, and where to", "speed near the ground", "YlGnBu", "speed",
+                       flow="arrows"),
+    "flow_from": Look("Where the cold air comes from", "direction it comes from", "twilight", "degrees",
+                      limits=tuple(np.arange(0, 361, 22.5)), flow="arrows", turns=True),
     # Not cividis here: its middle is as grey as bare ground.
     "frost_hours": Look("Hours of the night in which flowers are at risk",
                         "time below the critical temperature; grey: none", "plasma_r", "time", True),
@@ -73,11 +82,24 @@ LOOKS |= {
                              limits=(0, 1, 2, 5, 10, 20, 40, 80, 160)),
 }
 PLAIN = Look("", "value", "viridis", "plain")
-ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"), "number": (1, 0, "")}
+ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
+         "degrees": (1, 0, "degrees"), "number": (1, 0, "")}
 UNITS = {  # kind: (scale, offset, unit) from SI
-    "us": {"length": (1 / FOOT, 0, "ft"), "area": (1 / ACRE, 0, "acres"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"), **ALIKE},
-    "si": {"length": (1, 0, "m"), "area": (1e-4, 0, "ha"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"), **ALIKE},
+    "us": {"length": (1 / FOOT, 0, "ft"), "area": (1 / ACRE, 0, "acres"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"),
+           "speed": (3600 / (5280 * FOOT), 0, "mph"), **ALIKE},
+    "si": {"length": (1, 0, "m"), "area": (1e-4, 0, "ha"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"),
+           "speed": (1, 0, "m/s"), **ALIKE},
 }
+
+
+def look_of(name):
+    """The look of a raster; hours_below_32_degf is one of hours_below."""
+    if name.startswith("hours_below_"):
+        number, unit = name.removeprefix("hours_below_").removesuffix("_degf").removesuffix("_degc"), name[-1].upper()
+        number = number.replace("minus_", "−").replace("_", ".")
+        look = LOOKS["hours_below"]
+        return dataclasses.replace(look, title=f"{look.title} {number} °{unit}", label=f"{look.label} {number} °{unit}; grey: none")
+    return LOOKS.get(name, PLAIN)
 
 
 @dataclasses.dataclass
@@ -87,6 +109,7 @@ class Map:
     extent: tuple  # west, east, south, north in the CRS's unit
     crs: osr.SpatialReference
     metres_per_unit: float
+    told: str = ""  # what the band says of itself
 
 
 def reference(wkt):
@@ -108,7 +131,13 @@ def read_map(path):
     extent = (t[0], t[0] + t[1] * north_up.RasterXSize, t[3] + t[5] * north_up.RasterYSize, t[3])
     crs = reference(source.GetProjection())
     unit = crs.GetLinearUnits() if crs.IsProjected() else 111195.0 * np.cos(np.radians(np.mean(extent[2:])))
-    return Map(north_up.ReadAsArray().astype(float), extent, crs, unit)
+    return Map(north_up.ReadAsArray().astype(float), extent, crs, unit,
+               source.GetRasterBand(1).GetMetadataItem("long_name") or "")
+
+
+def titled(look, shown):
+    """The look's title; of the flow with its time, which ends the raster's own description."""
+    return f"{look.title}: {shown.told.rsplit(', ', 1)[-1]}" if look.flow == "arrows" and shown.told else look.title
 
 
 def hillshade(dem_path, shown):
@@ -174,19 +203,6 @@ def draw_fields(axes, path, crs):
                           fontsize=10, fontweight="bold", path_effects=halo, zorder=5)
 
 
-def draw_reference_spot(axes, sites, crs):
-    """A star where sites.gpkg beside the rasters says that the reference spot lies; returns it for the legend."""
-    layer_file = ogr.Open(str(sites)) if sites.exists() else None
-    layer = layer_file.GetLayerByName("reference_spot") if layer_file else None
-    stars = []
-    for feature in layer or ():
-        point = feature.GetGeometryRef().Clone()
-        point.Transform(picture_obstacles.transformation(layer, crs))
-        stars += axes.plot(point.GetX(), point.GetY(), marker="*", markersize=17, color="white", markeredgecolor="black",
-                           linestyle="none", label="reference spot", zorder=5)
-    return stars
-
-
 def draw_site(axes, site, folder, crs):
     """Fields, belts and obstacles that the site file names; returns what the legend shall show."""
     ground = site["ground"]
@@ -250,7 +266,7 @@ def sheet_for(rows, cols):
 def draw(raster, png, site_path, units=None, title=None):
     site = tomllib.loads(site_path.read_text(encoding="utf-8"))
     units = units or site.get("units", "us")
-    look = LOOKS.get(raster.stem, PLAIN)
+    look = look_of(raster.stem)
     scale, offset, unit = UNITS[units].get(look.kind, (1, 0, ""))
     shown = read_map(raster)
     values = shown.values * scale + offset
@@ -265,20 +281,30 @@ def draw(raster, png, site_path, units=None, title=None):
     axes.set_xticks([])
     axes.set_yticks([])
     entries = draw_site(axes, site, site_path.parent, shown.crs)
+    sites = raster.resolve().parent.parent / "sites.gpkg"
+    if look.flow == "paths":
+        picture_flow.draw_paths(axes, sites, shown)
+    elif look.flow == "arrows":
+        picture_flow.draw_arrows(axes, sites, shown, UNITS[units]["speed"])
     if look.kind == "difference":
-        entries += draw_reference_spot(axes, raster.resolve().parent.parent / "sites.gpkg", shown.crs)
-    if entries:
-        axes.legend(handles=entries, loc="best", fontsize=9, framealpha=0.9, handlelength=2.6)
+        picture_flow.draw_reference_spot(axes, sites, shown.crs)
+    if look.flow:
+        picture_flow.draw_spots(axes, sites, shown.crs)
     axes.set_xlim(*shown.extent[:2])
     axes.set_ylim(*shown.extent[2:])
     draw_scale_bar(strip, shown, units)
+    strip.legend(handles=[*axes.get_legend_handles_labels()[0], *entries], loc="center right", ncol=3, fontsize=9, frameon=False,
+                 borderaxespad=0, borderpad=0, columnspacing=1.4)
     draw_north(axes)
-    for text, above, style in ((title or look.title or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
+    for text, above, style in ((title or titled(look, shown) or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
                                (site.get("title", ""), 8, dict(fontsize=11, color="#444444"))):
         axes.annotate(text, xy=(0, 1), xytext=(0, above), xycoords="axes fraction", textcoords="offset points", **style)
-    sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
-                   spacing="uniform" if look.limits else "proportional",
-                   label=f"{look.label} ({unit})" if unit else look.label)
+    scale = sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
+                           spacing="uniform" if look.limits else "proportional",
+                           label=f"{look.label} ({unit})" if unit else look.label)
+    if look.turns:
+        scale.set_ticks(np.arange(0, 361, 45), labels=["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"], minor=False)
+        scale.set_label(look.label)
     png.parent.mkdir(parents=True, exist_ok=True)
     sheet.savefig(png)
 

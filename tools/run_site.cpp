@@ -64,6 +64,12 @@ std::string lower(std::string text) {
     return text;
 }
 
+/// "degc", "m_s".
+std::string column_unit(std::string unit) {
+    std::replace(unit.begin(), unit.end(), '/', '_');
+    return lower(std::move(unit));
+}
+
 /// Column `name` of the fields' layer, each field's value by `value_of`; no value where it isn't finite (a
 /// stage never reached).
 template <class ValueOf>
@@ -100,9 +106,15 @@ std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
             }));
         }
     }
+    if (!first.cold_comes.empty()) {
+        std::vector<std::string> texts;
+        texts.reserve(fields.size());
+        for (const FieldRecord& field : fields) texts.push_back(field.cold_comes);
+        columns.push_back({"cold_comes", "Where the field's cold comes from", std::move(texts)});
+    }
     for (std::size_t i = 0; i < first.rasters.size(); ++i) {
         const RasterFigures& raster = first.rasters[i];
-        const std::string unit = lower(raster.unit);
+        const std::string unit = column_unit(raster.unit);
         const auto add = [&](const std::string& which, double RasterFigures::*member) {
             const bool bare = unit == "1";  // a share
             columns.push_back(column(

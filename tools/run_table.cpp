@@ -8,6 +8,7 @@
 #include <limits>
 #include <optional>
 
+#include "tools/flow_report.hpp"
 #include "tools/site_run.hpp"
 #include "tools/text_table.hpp"
 
@@ -151,7 +152,8 @@ std::string night_text(const Summary& summary, PeopleUnits units) {
         temperature_text("reference_low_c"), figure_of(*night, "mean_loss_w_m2"),
         word_of(*night, "loss_from"), word_of(*night, "wind_from"),
         people_text(figure_of(*night, "plant_height_m"), height, units));
-    return text + fields_text(summary.fields, night_columns(units), units) + "\n";
+    return text + fields_text(summary.fields, night_columns(units), units) + "\n" +
+           flow_report(summary, units);
 }
 
 std::string springs_text(const PartRecord& night, PeopleUnits units) {

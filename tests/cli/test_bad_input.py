@@ -152,6 +152,27 @@ class BadInput(Cli):
             self.write_site(NIGHT + line + "\n")
             self.assert_both_refuse("farm.toml", *words)
 
+    def test_how_a_night_is_read(self):
+        for line, words in (('hours_below = "28 ft"', ["night.hours_below", "28 ft", "temperature"]),
+                            ('flow_hour = "4 am"', ["night.flow_hour", "4 am"])):
+            self.write_site(NIGHT + line + "\n")
+            self.assert_both_refuse("farm.toml, line 7", *words)
+        self.write_site(NIGHT + 'flow_hour = "14:00"\n')
+        self.assert_both_refuse("farm.toml: night.flow_hour: 14:00 lies outside the night, which lasts from 19:")
+
+    def test_spots(self):
+        for line, words in (('at = "Gate: 1, 2"', ["no ground at spot \"Gate\" (1.00, 2.00"]),
+                            ('at = "Gate 1, 2"', ["spots.at", "is no name with a map position"]),
+                            ('file = "s.csv"', ["s.csv: no such file (the spots)"])):
+            self.write_site(NIGHT + "[spots]\n" + line + "\n")
+            self.assert_both_refuse(*words)
+        (self.folder / "s.csv").write_text("name,x,y\nGate,500050,4399950\n")
+        self.write_site(NIGHT + '[spots]\nfile = "s.csv"\nat = "Gate: 500060, 4399950"\n')
+        self.assert_both_refuse('s.csv: two spots are named "Gate"')
+        self.write_site(NIGHT + '[spots]\nfile = "s.csv"\n')
+        (self.folder / "s.csv").write_text("name,lon,lat\nGate,-100,39.7\n")
+        self.assert_both_refuse('s.csv: the DEM has no ground at spot "Gate"')
+
     def test_polar_day(self):
         self.write_site(NIGHT.replace("2026-04-18", "2026-06-21"))
         write_dem(self.folder / "dem.tif", rolling_ground(60, 80), north=8600000)
