@@ -8,6 +8,7 @@
 
 #include "sim/errors.hpp"
 #include "sim/heat_sources.hpp"
+#include "sim/night_columns.hpp"
 #include "sim/night_forcing.hpp"
 #include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
@@ -155,26 +156,6 @@ NightState take_state(const StackSolver<float>& solver) {
     return state;
 }
 
-/// Reads every cell's column: `read(row, col, column, scale)` with the isotherms' heights and the gradient at
-/// the ground that the cell's own loss keeps up.
-template <class Read>
-void read_columns(const StackSolver<float>& solver, double sheet_step, const NightWind& wind,
-                  const Field<float>& loss, Read read) {
-    const Grid& grid = solver.grid();
-    const int sheets = solver.sheets();
-#pragma omp parallel for schedule(static)
-    for (std::int32_t j = 0; j < grid.rows; ++j) {
-        float column[StackParameters::most_sheets];
-        for (std::int32_t i = 0; i < grid.cols; ++i) {
-            float height = 0;
-            for (int k = sheets - 1; k >= 0; --k) column[k] = height += solver.thickness(k, j, i);
-            const auto q = static_cast<double>(loss(j, i));
-            const double u_star = wind.is_calm() ? 0.0 : wind.u_star(j, i);
-            read(j, i, column, ColumnScale{sheet_step, q / wind.mixing_near_ground(u_star, q)});
-        }
-    }
-}
-
 /// Keeps each cell's column of the moment at which it was coldest at plant height.
 class ColdestMoment {
   public:
@@ -221,17 +202,6 @@ double full_share(const NightResult& night) {
             ++full;
     }
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
-}
-
-/// q/K of the air at the ground of every cell, K/m.
-Field<float> surface_gradient(const StackSolver<float>& solver, double sheet_step, const NightWind& wind,
-                              const Field<float>& loss) {
-    Field<float> gradient(solver.grid().rows, solver.grid().cols);
-    read_columns(solver, sheet_step, wind, loss,
-                 [&](std::int32_t j, std::int32_t i, const float*, const ColumnScale& scale) {
-                     gradient(j, i) = static_cast<float>(scale.surface_gradient);
-                 });
-    return gradient;
 }
 
 /// The loss of the present moment, from the temperature to which the air at the ground has cooled.
