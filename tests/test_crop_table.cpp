@@ -67,14 +67,14 @@ TEST(CropTable, BlueberryKeepsThePublishedDisagreement) {
 }
 
 TEST(CropTable, MissingT90IsTheNextStages) {
-    const CropStage& swollen = find_crop_stage(read_crop_table(), "apricot", "swollen buds");
+    const CropStage swollen = find_crop_stage(read_crop_table(), "apricot", "swollen buds");
     EXPECT_TRUE(swollen.supposed_width);
     EXPECT_NEAR(fahrenheit(swollen.curve.t90), 0, 1e-9);
 }
 
 // Gardea 1987 (from memory): half of Pinot noir's shoots die at −2.2 °C at bud burst.
 TEST(CropTable, HalfKilledStandsInTheMiddle) {
-    const CropStage& burst = find_crop_stage(read_crop_table(), "grape", "bud burst");
+    const CropStage burst = find_crop_stage(read_crop_table(), "grape", "bud burst");
     EXPECT_NEAR(killed_share(burst.curve, 273.15 - 2.2), 0.5, 1e-12);
     EXPECT_NEAR(burst.curve.t10 - burst.curve.t90, supposed_width_k, 1e-9);
     EXPECT_TRUE(burst.supposed_width);
@@ -84,7 +84,7 @@ TEST(CropTable, HalfKilledStandsInTheMiddle) {
 
 // Extension's chart has 28 °F, FAO's table −2.9 °C (from memory) at the apple's full bloom.
 TEST(CropTable, TreeFruitsKeepTheDisagreementToo) {
-    const CropStage& bloom = find_crop_stage(read_crop_table(), "apple", "full bloom");
+    const CropStage bloom = find_crop_stage(read_crop_table(), "apple", "full bloom");
     EXPECT_NEAR(bloom.curve.colder, 2.9 - 20.0 / 9, 1e-9);
     EXPECT_NEAR(bloom.curve.warmer, 0.5 / 1.8, 1e-9);
     EXPECT_FALSE(bloom.from_memory);
