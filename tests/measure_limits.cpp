@@ -97,15 +97,6 @@ struct NightRun {
     Field<double> deficit{};
 };
 
-NightSetup night_setup(EdgeKind edges, int sheets, SchemeOrder order, double hours) {
-    NightSetup s;
-    s.duration_s = hours * 3600;
-    s.edges = edges;
-    s.sheets = sheets;
-    s.order = order;
-    return s;
-}
-
 /// Slopes of some 20 % (5 m) and 15 % (12 m) in the root mean square.
 Ground ground_for(double cell_m, std::int32_t cells) {
     return rough_ground(cells, cell_m, static_cast<float>(cells) / 48 * (cell_m < 10 ? 60.0F : 100.0F));

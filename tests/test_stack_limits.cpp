@@ -15,17 +15,9 @@ namespace lielow {
 namespace {
 
 using test::DisturbedRest;
+using test::night_setup;
 using test::rough_ground;
 using test::RoughNight;
-
-NightSetup night_setup(EdgeKind edges, int sheets, SchemeOrder order, double hours) {
-    NightSetup s;
-    s.duration_s = hours * 3600;
-    s.edges = edges;
-    s.sheets = sheets;
-    s.order = order;
-    return s;
-}
 
 class Limits : public testing::TestWithParam<SchemeOrder> {};
 

@@ -21,6 +21,15 @@ inline Ground rough_ground(std::int32_t cells, double cell_m, float relief, std:
     return {grid, fractal(cells, cells, seed, relief, 0.8, cells), Field<std::uint8_t>(cells, cells, 1)};
 }
 
+inline NightSetup night_setup(EdgeKind edges, int sheets, SchemeOrder order, double hours) {
+    NightSetup s;
+    s.duration_s = hours * 3600;
+    s.edges = edges;
+    s.sheets = sheets;
+    s.order = order;
+    return s;
+}
+
 /// The stack that run_night makes of a night, at a Courant number of one's own.
 inline StackParameters stack_of_night(const NightSetup& s, const NightPlan& plan, EdgeKind edges,
                                       double courant) {
