@@ -109,7 +109,7 @@ FrostExposure night_exposure(const Ground& ground, const NightSetup& setup, cons
     for (const NightState& state : night.states) {
         add(state.time_s, map_deficit(ground,
                                       IsothermSurfaces(ground, night.plan, night.scale, night.ground,
-                                                       state.isotherm_height),
+                                                       state.isotherm_height, &state.gradient),
                                       night.scale, setup.plant_height_m));
     }
     return exposure;
