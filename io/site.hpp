@@ -71,6 +71,28 @@ struct WaterSettings {
     std::optional<double> storm_m;
 };
 
+struct SoilSettings {
+    std::optional<double> conductivity_m_s;
+    std::optional<std::filesystem::path> conductivity_map;
+    std::optional<double> drainable_porosity;  ///< nullopt = from the conductivity
+    std::optional<std::filesystem::path> drainable_porosity_map;
+    double floor_depth_m = 0;
+    std::optional<std::filesystem::path> floor_depth_map;
+};
+
+struct DrainSettings {
+    std::optional<double> table_depth_m;  ///< nullopt = as `recharge_m_s` holds it up
+    std::optional<std::filesystem::path> table_depth_map;
+    double recharge_m_s = 0;
+    double evaporation_m_s = 0;
+    int days = 0;
+    double root_depth_m = 0;
+    std::optional<std::filesystem::path> lines;
+    std::optional<double> spacing_m;
+    double pipe_depth_m = 0;
+    double wanted_time_s = 0;
+};
+
 struct CropSettings {
     std::optional<std::string> kind;
     std::optional<std::string> stage;
@@ -106,6 +128,8 @@ struct Site {
     NightSettings night;
     SpotSettings spots;
     WaterSettings water;
+    SoilSettings soil;
+    DrainSettings drain;
     CropSettings crop;
     StationSettings station;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections

@@ -322,7 +322,6 @@ std::vector<SiteKey> water_keys() {
          .example = R"("2.8 in" or "70 mm")",
          .otherwise = "no storm",
          .meaning = "rain of one storm",
-         .has_effect = false,
          .set = [](Site& s, const SiteValue& v) { s.water.storm_m = v.number; }},
     };
 }
@@ -334,7 +333,7 @@ std::span<const SiteKey> site_keys() {
         std::vector<SiteKey> all;
         for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
                            night_flow_keys, night_map_keys, night_reading_keys, spot_keys, water_keys,
-                           crop_keys, tender_keys, station_keys}) {
+                           soil_keys, drain_start_keys, drain_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -108,10 +108,10 @@ class Check(Cli):
         self.assertIn('default "0.04 m2/s": order of magnitude of clear calm nights', result.stdout)
 
     def test_tells_of_keys_that_do_nothing_yet(self):
-        self.write_site('[water]\nstorm = "2 in"\n')
+        self.write_site('around = "wide.tif"\n')
         for command in (["check", "farm.toml"], ["run", "farm.toml", "--only", "water"]):
             result = self.lielow(*command, "--quiet")
-            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: water.storm\n")
+            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: ground.around\n")
 
 
 class Bench(Cli):
