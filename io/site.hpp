@@ -90,6 +90,8 @@ struct DrainSettings {
     std::optional<double> table_depth_m;  ///< nullopt = as `recharge_m_s` holds it up
     std::optional<std::filesystem::path> table_depth_map;
     double recharge_m_s = 0;
+    double uptake_m_s = 0;  ///< by plants, from a table at the surface
+    double uptake_reach_m = 0;
     double evaporation_m_s = 0;
     int days = 0;
     double root_depth_m = 0;
@@ -97,6 +99,8 @@ struct DrainSettings {
     std::optional<double> spacing_m;
     double pipe_depth_m = 0;
     double wanted_time_s = 0;
+    double rate_m_s = 0;      ///< steady rain that pipes shall take
+    double bed_height_m = 0;  ///< of the beds whose effect is told
 };
 
 struct CropSettings {

@@ -107,6 +107,26 @@ std::vector<SiteKey> drain_start_keys() {
              "isn't given",
          .source = "order of magnitude of humid farmland, 180 mm a year; a choice of this program",
          .set = [](Site& s, const SiteValue& v) { s.drain.recharge_m_s = v.number; }},
+        {.name = "drain.uptake",
+         .kind = KeyKind::quantity,
+         .dimension = Dimension::speed,
+         .low = "0 mm/day",
+         .high = "20 mm/day",
+         .example = R"("1.5 mm/day" or "20 in/year")",
+         .fallback = R"("1.5 mm/day")",
+         .meaning = "what plants draw from a water table at the surface before the storm, in the mean of the "
+                    "year; the less the deeper it lies; goes with drain.recharge",
+         .source = "order of magnitude of humid farmland, 550 mm a year; a choice of this program",
+         .set = [](Site& s, const SiteValue& v) { s.drain.uptake_m_s = v.number; }},
+        {.name = "drain.uptake_reach",
+         .kind = KeyKind::quantity,
+         .low = "1 in",
+         .high = "30 ft",
+         .example = R"("4 ft" or "1.2 m")",
+         .fallback = R"("4 ft")",
+         .meaning = "depth of the water table from which plants draw nothing",
+         .source = own_choice,
+         .set = [](Site& s, const SiteValue& v) { s.drain.uptake_reach_m = v.number; }},
         {.name = "drain.evaporation",
          .kind = KeyKind::quantity,
          .dimension = Dimension::speed,
@@ -179,6 +199,30 @@ std::vector<SiteKey> drain_keys() {
          .source =
              "48 hours in saturated ground are enough to kill a peach tree (Clemson University Extension)",
          .set = [](Site& s, const SiteValue& v) { s.drain.wanted_time_s = v.number; }},
+        {.name = "drain.rate",
+         .kind = KeyKind::quantity,
+         .dimension = Dimension::speed,
+         .low = "0.01 in/day",
+         .high = "5 in/day",
+         .example = R"("0.5 in/day" or "12 mm/day")",
+         .fallback = R"("0.5 in/day")",
+         .meaning =
+             "steady rain under which pipes should hold the water table below the roots; how far apart "
+             "they may lie for that is told as well",
+         .source =
+             "half an inch to three quarters a day for fruit on mineral soil (NRCS National Engineering "
+             "Handbook, part 624, chapter 4, quoted from memory)",
+         .set = [](Site& s, const SiteValue& v) { s.drain.rate_m_s = v.number; }},
+        {.name = "drain.bed_height",
+         .kind = KeyKind::quantity,
+         .low = "0 in",
+         .high = "5 ft",
+         .example = R"("12 in" or "0.3 m")",
+         .fallback = R"("12 in")",
+         .meaning = "what if the roots stood on beds of this height?",
+         .source = "tops of beds for cherries at least 12 in above grade (Pacific Northwest Plant Disease "
+                   "Management Handbook)",
+         .set = [](Site& s, const SiteValue& v) { s.drain.bed_height_m = v.number; }},
     };
 }
 

@@ -187,18 +187,9 @@ DrainDownResult drain_down(WaterTable& table, const Soil& soil, const DrainDownS
     return run.finish(table.grid());
 }
 
-void settle_table(WaterTable& table, double recharge_m_s) {
-    constexpr double longest_s = 4096 * day_s;  // eleven years
-    constexpr double any_error = std::numeric_limits<double>::infinity();
-    constexpr int most_steps = 400;
-    const std::vector<double> recharge(table.size(), recharge_m_s);
-    double dt = day_s;
-    for (int i = 0; i < most_steps; ++i) {
-        const bool taken = table.step(dt, recharge, any_error).taken;
-        if (taken && dt >= longest_s) return;
-        dt = taken ? std::min(2 * dt, longest_s) : dt / 2;
-    }
-    throw RunError("the long-run water table doesn't settle; give its depth instead");
+void settle_table(WaterTable& table, double recharge_m_s, const RootUptake& uptake) {
+    if (!table.settle(recharge_m_s, uptake).settled)
+        throw RunError("the long-run water table doesn't settle; give its depth instead");
 }
 
 }  // namespace lielow

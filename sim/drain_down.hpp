@@ -58,8 +58,8 @@ double free_depth(double root_depth_m, double floor_depth_m);
 DrainDownResult drain_down(WaterTable& table, const Soil& soil, const DrainDownStart& start,
                            const DrainDownOptions& options);
 
-/// The table that steady rain of `recharge_m_s` would hold up in the long run: what to start from where none
-/// was measured. Leaves `table` there. Throws RunError when it doesn't settle.
-void settle_table(WaterTable& table, double recharge_m_s);
+/// The table that steady rain of `recharge_m_s` would hold up in the long run against what plants draw: what
+/// to start from where none was measured. Leaves `table` there. Throws RunError when it doesn't settle.
+void settle_table(WaterTable& table, double recharge_m_s, const RootUptake& uptake = {});
 
 }  // namespace lielow

@@ -8,6 +8,7 @@
 #include "sim/errors.hpp"
 #include "sim/water_table_cells.hpp"
 #include "sim/water_table_newton.hpp"
+#include "sim/water_table_settle.hpp"
 
 namespace lielow {
 namespace {
@@ -141,6 +142,15 @@ WaterTableStep WaterTable::step(double dt_s, std::span<const double> recharge_m_
     report.error_m = p.error_of(dt_s);
     report.taken = report.error_m <= most_error_m;
     if (report.taken) p.take(dt_s, recharge_m_s);
+    return report;
+}
+
+WaterTableSettled WaterTable::settle(double recharge_m_s, const RootUptake& uptake) {
+    Parts& p = *parts_;
+    p.newton.set_uptake(uptake);
+    WaterTableSettled report = settle_thickness(p.cells, p.newton, recharge_m_s, p.s);
+    p.newton.set_uptake({});
+    p.start_afresh();
     return report;
 }
 

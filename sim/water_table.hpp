@@ -37,6 +37,20 @@ struct WaterTableBalance {
     }
 };
 
+/// Plants draw on the water table where it is within their reach: `rate_m_s` with the table at the surface,
+/// less in proportion to its depth, nothing from `reach_m` on.
+struct RootUptake {
+    double rate_m_s = 0;
+    double reach_m = 1;  ///< > 0
+};
+
+struct WaterTableSettled {
+    bool settled = false;  ///< false: the table is somewhere on its way
+    int newton_steps = 0;
+    int linear_iterations = 0;
+    double imbalance_m_s = 0;  ///< greatest over the cells, of what comes and what goes, m of water
+};
+
 struct WaterTableStep {
     bool taken = false;  ///< false: nothing was changed; try a shorter step
     double error_m = 0;  ///< estimate of the step's own error in h, greatest over the cells
@@ -66,6 +80,11 @@ class WaterTable {
     /// Puts water into the ground cell by cell, m of water; `left_m` gets what found no room below the cap.
     /// Starts the balance afresh.
     void fill(const Field<float>& water_m, Field<float>& left_m);
+
+    /// Takes the table to where steady `recharge_m_s` and `uptake` hold it, ground that is full letting out
+    /// the rest: time steps that grow as they settle (pseudo-transient continuation, Kelley & Keyes 1998,
+    /// SIAM J. Numer. Anal. 35:508-523), from where the table is now. Starts the balance afresh.
+    WaterTableSettled settle(double recharge_m_s, const RootUptake& uptake = {});
 
     /// One step with `recharge_m_s` (>= 0, by number) from above. It isn't taken, and false comes back, when
     /// the iteration doesn't settle or the estimated error is above `most_error_m`.

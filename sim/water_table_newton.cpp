@@ -5,13 +5,12 @@
 #include <cmath>
 
 #include "sim/water_table_flux.hpp"
+#include "sim/water_table_ilu.hpp"
 
 namespace lielow {
 namespace {
 
-constexpr double settled_m = 1e-9;         // of water table
 constexpr double linear_tolerance = 1e-4;  // of each Newton step's right-hand side
-constexpr int most_newton_steps = 50;
 constexpr int most_linear_iterations = 400;
 constexpr std::size_t kDiagonal = 4;
 
@@ -64,6 +63,16 @@ double WaterTableNewton::into_drain(std::size_t i, double s) const {
     return (cells_->drain_linear[i] + cells_->drain_square[i] * above) * above;
 }
 
+void WaterTableNewton::set_uptake(const RootUptake& uptake) {
+    uptake_ = uptake;
+}
+
+double WaterTableNewton::taken_up(std::size_t i, double s) const {
+    if (uptake_.rate_m_s <= 0) return 0;
+    const double below = std::max(0.0, cells_->depth[i] - uptake_.reach_m);  // out of the roots' reach
+    return cells_->grid.cell_area() * uptake_.rate_m_s * std::max(0.0, s - below) / uptake_.reach_m;
+}
+
 double WaterTableNewton::assemble_row(std::size_t i, std::span<const double> s_old,
                                       std::span<const double> recharge, double dt_s,
                                       std::span<const double> s) {
@@ -71,7 +80,9 @@ double WaterTableNewton::assemble_row(std::size_t i, std::span<const double> s_o
     double* const values = matrix_.valuePtr();
     const double scale = dt_s / c.store[i];
     double out = c.edge[i] * s[i] + into_drain(i, s[i]) - c.grid.cell_area() * recharge[i];
-    double slope = c.edge[i];
+    out += taken_up(i, s[i]);
+    double slope =
+        c.edge[i] + (taken_up(i, s[i]) > 0 ? c.grid.cell_area() * uptake_.rate_m_s / uptake_.reach_m : 0);
     if (!c.drain_level.empty() && s[i] > c.drain_level[i])
         slope += c.drain_linear[i] + 2 * c.drain_square[i] * (s[i] - c.drain_level[i]);
     for (const Side side : {kNorth, kWest, kEast, kSouth}) {
@@ -122,32 +133,38 @@ double WaterTableNewton::assemble(std::span<const double> s_old, std::span<const
     return worst;
 }
 
-NewtonReport WaterTableNewton::solve(std::span<const double> s_old, std::span<const double> recharge,
-                                     double dt_s, std::vector<double>& s) {
-    NewtonReport report;
-    Eigen::BiCGSTAB<WaterTableMatrix, Eigen::DiagonalPreconditioner<double>> solver;
+double WaterTableNewton::move(std::vector<double>& s, NewtonReport& report) {
+    Eigen::BiCGSTAB<WaterTableMatrix, FivePointIlu> solver;
     solver.setTolerance(linear_tolerance);
     solver.setMaxIterations(most_linear_iterations);
+    solver.compute(matrix_);
+    const Eigen::VectorXd change = solver.solve(right_);
+    report.steps += 1;
+    report.linear_iterations += static_cast<int>(solver.iterations());
+    const double* const by = change.data();
     const auto n = static_cast<std::int64_t>(cells_->size());
-    while (report.steps < most_newton_steps) {
+    double greatest = 0;  // a maximum doesn't depend on the order
+#pragma omp parallel for schedule(static) reduction(max : greatest)
+    for (std::int64_t i = 0; i < n; ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        const double before = s[at];
+        s[at] = std::clamp(before + by[i], 0.0, cells_->cap[at]);
+        greatest = std::max(greatest, std::abs(s[at] - before));
+    }
+    return greatest;
+}
+
+NewtonReport WaterTableNewton::solve(std::span<const double> s_old, std::span<const double> recharge,
+                                     double dt_s, std::vector<double>& s, const NewtonGoal& goal) {
+    NewtonReport report;
+    while (true) {
         const double worst = assemble(s_old, recharge, dt_s, s);
         if (!std::isfinite(worst)) return report;
-        if (worst <= settled_m) {
-            report.settled = true;
-            return report;
-        }
-        solver.compute(matrix_);
-        const Eigen::VectorXd change = solver.solve(right_);
-        report.steps += 1;
-        report.linear_iterations += static_cast<int>(solver.iterations());
-        const double* const by = change.data();
-#pragma omp parallel for schedule(static)
-        for (std::int64_t i = 0; i < n; ++i) {
-            const auto at = static_cast<std::size_t>(i);
-            s[at] = std::clamp(s[at] + by[i], 0.0, cells_->cap[at]);
-        }
+        report.settled = worst <= goal.residual_m;
+        if (report.settled || report.steps >= goal.most_steps) return report;
+        report.settled = move(s, report) <= goal.change_m && goal.change_m > 0;
+        if (report.settled) return report;
     }
-    return report;
 }
 
 }  // namespace lielow

@@ -7,6 +7,7 @@
 #include <span>
 #include <vector>
 
+#include "sim/water_table.hpp"
 #include "sim/water_table_cells.hpp"
 
 namespace lielow {
@@ -18,6 +19,13 @@ struct NewtonReport {
     bool settled = false;
     int steps = 0;
     int linear_iterations = 0;
+};
+
+/// When an iteration counts as settled: by the residual or by the last change, whichever comes first.
+struct NewtonGoal {
+    double residual_m = 1e-9;
+    double change_m = 0;  ///< 0 = by the residual alone
+    int most_steps = 50;
 };
 
 /// Backward Euler for thickness s over one step, each cell's equation divided by store/dt, so that a residual
@@ -32,7 +40,10 @@ class WaterTableNewton {
 
     /// `s` holds the first guess, then the answer. `recharge` in m/s.
     NewtonReport solve(std::span<const double> s_old, std::span<const double> recharge, double dt_s,
-                       std::vector<double>& s);
+                       std::vector<double>& s, const NewtonGoal& goal = {});
+
+    /// Plants that draw on the water table in the solves to come; none to begin with.
+    void set_uptake(const RootUptake& uptake);
 
     /// G of the last answer, m; where the cell is full, minus what came out.
     [[nodiscard]] std::span<const double> residual() const { return {g_.data(), cells_->size()}; }
@@ -43,6 +54,9 @@ class WaterTableNewton {
 
   private:
     void lay_out();
+    /// Solves for the matrix and right_ and moves s by it; returns the greatest move, m.
+    double move(std::vector<double>& s, NewtonReport& report);
+    [[nodiscard]] double taken_up(std::size_t i, double s) const;
     /// Fills g_, the matrix and full_; returns the greatest violation, m.
     double assemble(std::span<const double> s_old, std::span<const double> recharge, double dt_s,
                     std::span<const double> s);
@@ -55,6 +69,7 @@ class WaterTableNewton {
     Eigen::VectorXd g_;
     Eigen::VectorXd right_;
     std::vector<std::uint8_t> full_;
+    RootUptake uptake_;
 };
 
 }  // namespace lielow

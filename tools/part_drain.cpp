@@ -8,12 +8,10 @@
 #include <limits>
 #include <map>
 
-#include "io/soil_map.hpp"
-#include "sim/catchments.hpp"
 #include "sim/drain_down.hpp"
 #include "sim/drain_spacing.hpp"
-#include "sim/hollows.hpp"
 #include "sim/zonal.hpp"
+#include "tools/drain_start.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
@@ -24,50 +22,6 @@ namespace {
 constexpr std::array<int, 3> told_days{1, 2, 7};
 constexpr double day_s = 86400;
 constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
-
-Field<float> even(const Grid& grid, double value) {
-    return {grid.rows, grid.cols, static_cast<float>(value)};
-}
-
-/// Depth of the water table before the storm, as given or as steady rain holds it up.
-Field<float> table_before(SiteRun& run, WaterTable& table) {
-    const DrainSettings& settings = run.site.drain;
-    const Grid& grid = run.dem.ground.grid;
-    if (settings.table_depth_map) {
-        Field<float> depth = read_soil_map(*settings.table_depth_map, "depth of the water table",
-                                           Dimension::length, grid, run.dem.geo);
-        // Beyond the map as given, or none in the ground: the depth is cut to the restrictive layer's.
-        const auto elsewhere = static_cast<float>(settings.table_depth_m.value_or(1e6));
-        std::replace_if(
-            depth.all().begin(), depth.all().end(), [](float d) { return std::isnan(d); }, elsewhere);
-        return depth;
-    }
-    if (settings.table_depth_m) return even(grid, *settings.table_depth_m);
-    begin_stage(run, "water table before the storm");
-    settle_table(table, settings.recharge_m_s);
-    return table.table_depth();
-}
-
-Field<float> room_of_hollows(const SiteRun& run) {
-    const Ground& ground = run.dem.ground;
-    const Catchments catchments = find_catchments(ground.grid, ground.z);
-    return hollow_depth(ground.z, catchments, find_hollows(ground.grid, ground.z, catchments));
-}
-
-/// The whole storm goes into the ground as far as there is room; without a storm the ground is full to the
-/// surface.
-DrainDownStart start_of(SiteRun& run, WaterTable& table) {
-    const Grid& grid = run.dem.ground.grid;
-    DrainDownStart start;
-    start.pond_room_m = room_of_hollows(run);
-    if (!run.site.water.storm_m) {
-        start.table_depth_m = even(grid, 0);
-        return start;
-    }
-    start.table_depth_m = table_before(run, table);
-    start.infiltrated_m = even(grid, *run.site.water.storm_m);
-    return start;
-}
 
 void add_balance(const DrainDownResult& result, PartRecord& record) {
     const WaterTableBalance& ground = result.ground;
@@ -96,42 +50,86 @@ double mean_over(const SiteRun& run, const FarmField& field, const Field<float>&
     return all > 0 ? sum / all : not_known;
 }
 
-/// Spacing of pipes that bring the table midway from the surface to below the roots in the time wanted; NaN
-/// where the pipes don't lie below the roots.
-double pipe_spacing(const SiteRun& run, const FarmField& field, const Soil& soil) {
+/// The field's mean ground around pipes as deep as asked for, or on the restrictive layer.
+struct PipesIn {
+    DrainedGround ground;
+    double pipe_m = 0;  ///< depth of the pipes
+    double left_m = 0;  ///< height above them that the roots leave to the water
+};
+
+PipesIn pipes_in(const SiteRun& run, const FarmField& field, const Soil& soil) {
     const DrainSettings& settings = run.site.drain;
     const double floor = mean_over(run, field, soil.floor_depth_m);
     const double pipe = std::min(settings.pipe_depth_m, floor);
-    const double left = pipe - settings.root_depth_m;
-    if (!(left > 0)) return not_known;
-    const DrainedGround ground{mean_over(run, field, soil.conductivity_m_s), 0,
-                               mean_over(run, field, soil.drainable_porosity), floor - pipe};
-    return glover_dumm_spacing(ground, pipe, left, settings.wanted_time_s, true);
+    return {{mean_over(run, field, soil.conductivity_m_s), 0, mean_over(run, field, soil.drainable_porosity),
+             floor - pipe},
+            pipe,
+            pipe - settings.root_depth_m};
+}
+
+/// NaN where the pipes don't lie below the roots.
+void add_pipe_figures(const SiteRun& run, const PipesIn& pipes, std::vector<NamedFigure>& figures) {
+    const DrainSettings& settings = run.site.drain;
+    const bool below = pipes.left_m > 0;
+    figures.push_back(
+        {"pipe_spacing_m",
+         below ? glover_dumm_spacing(pipes.ground, pipes.pipe_m, pipes.left_m, settings.wanted_time_s, true)
+               : not_known,
+         "Spacing of pipes that would bring the water table below the roots in the time "
+         "wanted (Glover-Dumm)"});
+    figures.push_back(
+        {"pipe_spacing_steady_m",
+         below ? hooghoudt_spacing(pipes.ground, pipes.left_m, settings.rate_m_s) : not_known,
+         "Spacing of pipes that would hold the water table below the roots under steady rain (Hooghoudt)"});
+}
+
+/// Area of the field in which the water table is above roots that a bed has raised.
+double wet_with_bed(const SiteRun& run, const Zone& zone, const Soil& soil, const Field<float>& depth,
+                    double bed_m) {
+    const double root = run.site.drain.root_depth_m - bed_m;
+    if (root <= 0) return 0;
+    double area = 0;
+    for (std::size_t i = 0; i < zone.cells.size(); ++i) {
+        const std::uint32_t c = zone.cells[i];
+        const auto deep = static_cast<double>(depth[c]);
+        if (deep < free_depth(root, static_cast<double>(soil.floor_depth_m[c])))
+            area += static_cast<double>(zone.share[i]);
+    }
+    return area * run.dem.ground.grid.cell_area();
+}
+
+double wet_for(const SiteRun& run, const Field<float>& drain_days, const FarmField& field, double days) {
+    return zonal_area(run.dem.ground.grid, drain_days, {field.cells, field.share},
+                      [days](float d) { return static_cast<double>(d) >= days; });
 }
 
 void add_field_figures(SiteRun& run, const Soil& soil, const DrainDownResult& result,
                        const Field<float>& depth_on_day_2) {
     const DrainSettings& settings = run.site.drain;
-    const Grid& grid = run.dem.ground.grid;
-    const auto end = static_cast<float>(settings.days);
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         const FarmField& field = run.fields[i];
         const Zone zone{field.cells, field.share};
-        const double depth = zonal_figures(grid, depth_on_day_2, zone).median;
+        const double depth = zonal_figures(run.dem.ground.grid, depth_on_day_2, zone).median;
         auto& figures = run.summary.fields[i].figures;
-        const auto wet = [&](float days) {
-            return zonal_area(grid, result.drain_days, zone, [days](float d) { return d >= days; });
-        };
-        figures.push_back({"wet_after_2_days_m2", wet(2), "Area with water in the root zone after 2 days"});
-        figures.push_back(
-            {"wet_to_the_end_m2", wet(end), "Area with water in the root zone to the last day"});
+        figures.push_back({"wet_after_2_days_m2", wet_for(run, result.drain_days, field, 2),
+                           "Area with water in the root zone after 2 days"});
+        figures.push_back({"wet_to_the_end_m2", wet_for(run, result.drain_days, field, settings.days),
+                           "Area with water in the root zone to the last day"});
         figures.push_back(
             {"bed_height_m", std::isnan(depth) ? depth : raised_bed_height(settings.root_depth_m, depth, 0),
              "Height of bed that would give roots their air after 2 days in half of the field"});
-        figures.push_back(
-            {"pipe_spacing_m", pipe_spacing(run, field, soil),
-             "Spacing of pipes that would bring the water table below the roots in the time wanted"});
+        figures.push_back({"wet_after_2_days_on_beds_m2",
+                           wet_with_bed(run, zone, soil, depth_on_day_2, settings.bed_height_m),
+                           "The same with roots on beds of the height asked for"});
+        add_pipe_figures(run, pipes_in(run, field, soil), figures);
     }
+}
+
+std::string days_text(const SiteRun& run, const char* when) {
+    return fmt::format(
+        "Days after the storm until the root zone ({:.2f} m) stays free of water{}; {} where it still holds "
+        "water then",
+        run.site.drain.root_depth_m, when, run.site.drain.days);
 }
 
 void write_rasters(SiteRun& run, std::map<int, Field<float>>& depths, DrainDownResult& result) {
@@ -142,14 +140,50 @@ void write_rasters(SiteRun& run, std::map<int, Field<float>>& depths, DrainDownR
                                    day == 1 ? "day" : "days"),
                        "m"});
     }
-    finish_raster(
-        run, std::move(result.drain_days),
-        {"drain_days",
-         fmt::format(
-             "Days after the storm until the root zone ({:.2f} m) stays free of water; {} where it still "
-             "holds water then",
-             run.site.drain.root_depth_m, run.site.drain.days),
-         "days"});
+    finish_raster(run, std::move(result.drain_days), {"drain_days", days_text(run, ""), "days"});
+}
+
+/// The days after the storm, with the depth of the table on the days told of.
+struct Followed {
+    DrainDownResult result;
+    std::map<int, Field<float>> depths;
+    double ran_off_in_storm_m3 = 0;
+};
+
+Followed follow(SiteRun& run, const Soil& soil, const GroundDrains& drains, std::string_view stage) {
+    WaterTable table(run.dem.ground.grid, run.dem.ground.z, soil, drains);
+    const StormEnd end = storm_end(run, table);
+    begin_stage(run, stage);
+    Followed followed;
+    followed.ran_off_in_storm_m3 = end.ran_off_m3;
+    DrainDownOptions options;
+    options.root_depth_m = run.site.drain.root_depth_m;
+    options.days = run.site.drain.days;
+    options.evaporation_m_s = run.site.drain.evaporation_m_s;
+    options.step_error_m = 0.004;  // days to within 4 % (docs/drainage.md); soil is known far less well
+    options.each_day = [&](int day, const Field<float>& depth) {
+        if (std::find(told_days.begin(), told_days.end(), day) != told_days.end())
+            followed.depths[day] = depth.clone();
+    };
+    options.each_step = [&](double share) {
+        throw_if_stopped();
+        run.progress.at(share);
+    };
+    followed.result = drain_down(table, soil, end.start, options);
+    return followed;
+}
+
+/// What pipes in every field would change.
+void follow_with_pipes(SiteRun& run, const Soil& soil) {
+    const GroundDrains drains = site_drains(run, soil, true);
+    Followed with = follow(run, soil, drains, "days after the storm, with pipes");
+    for (std::size_t i = 0; i < run.fields.size(); ++i) {
+        run.summary.fields[i].figures.push_back(
+            {"wet_after_2_days_with_pipes_m2", wet_for(run, with.result.drain_days, run.fields[i], 2),
+             "Area with water in the root zone after 2 days if pipes lay in every field"});
+    }
+    finish_raster(run, std::move(with.result.drain_days),
+                  {"drain_days_with_pipes", days_text(run, " if pipes lay in every field"), "days"});
 }
 
 }  // namespace
@@ -162,36 +196,19 @@ void run_drain(SiteRun& run) {
     }
     begin_stage(run, "soil and drains");
     const Soil soil = site_soil(run);
-    const GroundDrains drains = site_drains(run, soil);
-    WaterTable table(run.dem.ground.grid, run.dem.ground.z, soil, drains);
-    const DrainDownStart start = start_of(run, table);
-    begin_stage(run, "days after the storm");
-    std::map<int, Field<float>> depths;
-    DrainDownOptions options;
-    options.root_depth_m = run.site.drain.root_depth_m;
-    options.days = run.site.drain.days;
-    options.evaporation_m_s = run.site.drain.evaporation_m_s;
-    options.step_error_m = 0.004;  // days to within 4 % (docs/drainage.md); soil is known far less well
-    options.each_day = [&](int day, const Field<float>& depth) {
-        if (std::find(told_days.begin(), told_days.end(), day) != told_days.end())
-            depths[day] = depth.clone();
-    };
-    options.each_step = [&](double share) {
-        throw_if_stopped();
-        run.progress.at(share);
-    };
-    DrainDownResult result = drain_down(table, soil, start, options);
+    Followed found = follow(run, soil, site_drains(run, soil, false), "days after the storm");
     PartRecord record{"drain", {}, {}};
-    add_balance(result, record);
-    add_field_figures(run, soil, result, depths.at(2));
-    write_rasters(run, depths, result);
+    add_balance(found.result, record);
+    record.figures.push_back({"ran_off_in_storm_m3", found.ran_off_in_storm_m3, {}});
+    add_field_figures(run, soil, found.result, found.depths.at(2));
+    write_rasters(run, found.depths, found.result);
+    if (run.site.drain.spacing_m) follow_with_pipes(run, soil);
     run.summary.parts.push_back(std::move(record));
     run.summary.cautions.push_back(
-        "Days after the storm, pipe spacings and bed heights are a screening with the soil you gave: no "
-        "drain "
-        "without an outlet, and without asking about wetland and drainage law and buried utilities first; a "
-        "bed "
-        "doesn't cure infected ground.");
+        "Days after the storm, pipe spacings and bed heights are a screening with the soil you gave, no "
+        "design: no drain without an outlet, and without asking about wetland and drainage law and buried "
+        "utilities first; a drainage system is designed by a licensed person; a bed doesn't cure infected "
+        "ground.");
 }
 
 }  // namespace lielow

@@ -87,15 +87,17 @@ Soil site_soil(const SiteRun& run) {
     return soil;
 }
 
-GroundDrains site_drains(SiteRun& run, const Soil& soil) {
+GroundDrains site_drains(SiteRun& run, const Soil& soil, bool with_pattern) {
     const DrainSettings& settings = run.site.drain;
     const Grid& grid = run.dem.ground.grid;
     GroundDrains drains;
     if (settings.lines) {
-        const auto lines = read_drain_lines(*settings.lines, grid, run.dem.geo, run.summary.notes);
+        std::vector<std::string> told;  // once is enough
+        auto& notes = with_pattern ? told : run.summary.notes;
+        const auto lines = read_drain_lines(*settings.lines, grid, run.dem.geo, notes);
         lay_lines(grid, soil, lines, drains);
     }
-    if (settings.spacing_m) {
+    if (with_pattern && settings.spacing_m) {
         for (const FarmField& field : run.fields)
             lay_pattern(grid, soil, field.cells, field.share, settings.pipe_depth_m, *settings.spacing_m,
                         pipe_radius_m, drains);

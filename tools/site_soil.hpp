@@ -14,7 +14,8 @@ bool has_soil(const Site& site);
 /// be, or ground without any.
 Soil site_soil(const SiteRun& run);
 
-/// Drawn lines, and the pattern asked for inside the fields. Notes go to the summary.
-GroundDrains site_drains(SiteRun& run, const Soil& soil);
+/// Drawn lines; with the pattern asked for inside the fields, what pipes would change. Notes go to the
+/// summary, but not a second time with the pattern.
+GroundDrains site_drains(SiteRun& run, const Soil& soil, bool with_pattern);
 
 }  // namespace lielow
