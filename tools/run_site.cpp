@@ -18,6 +18,7 @@
 #include "sim/errors.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
 #include "tools/version.hpp"
 
@@ -41,6 +42,7 @@ void read_inputs(SiteRun& run) {
     summary.notes = run.dem.notes;
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, summary.notes);
+    check_site_soil(run.site, run.dem);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
