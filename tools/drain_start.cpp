@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tools/drain_start.hpp"
 
-#include <algorithm>
-
 #include "sim/hollows.hpp"
 #include "sim/nested_hollows.hpp"
 #include "sim/storm_fill.hpp"
+#include "tools/root_depth.hpp"
 #include "tools/site_soil.hpp"
 
 namespace lielow {
@@ -27,9 +26,7 @@ Field<float> table_before(SiteRun& run, WaterTable& table) {
 
 /// Share of the rain that runs off although the ground has room for it.
 double share_that_runs_off(const Site& site) {
-    const auto set = std::find_if(site.settings.begin(), site.settings.end(),
-                                  [](const SiteSetting& s) { return s.key == "water.runoff_share"; });
-    return set != site.settings.end() && set->origin == "site file" ? site.water.runoff_share : 0.0;
+    return is_given(site, "water.runoff_share") ? site.water.runoff_share : 0.0;
 }
 
 }  // namespace

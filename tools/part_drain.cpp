@@ -12,6 +12,7 @@
 #include "sim/drain_spacing.hpp"
 #include "sim/zonal.hpp"
 #include "tools/drain_start.hpp"
+#include "tools/root_depth.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
@@ -27,6 +28,7 @@ void add_balance(const DrainDownResult& result, PartRecord& record) {
     const WaterTableBalance& ground = result.ground;
     const double in = ground.stored_at_start_m3 + result.ponded_at_start_m3;
     record.figures.push_back({"water_at_start_m3", in, {}});
+    record.figures.push_back({"ponded_at_start_m3", result.ponded_at_start_m3, {}});
     record.figures.push_back({"left_in_ground_m3", ground.stored_m3, {}});
     record.figures.push_back({"left_ponded_m3", result.ponded_m3, {}});
     record.figures.push_back({"evaporated_m3", result.pond_evaporated_m3, {}});
@@ -196,6 +198,7 @@ void run_drain(SiteRun& run) {
             "no days after the storm: soil.conductivity isn't given, and no survey stands in for it");
         return;
     }
+    run.site.drain.root_depth_m = root_depth_m(run.site);
     begin_stage(run, "soil and drains");
     const Soil soil = site_soil(run.site, run.dem);
     const GroundDrains drains = drawn_drains(run.site, run.dem, soil, run.summary.notes);

@@ -287,42 +287,6 @@ class Run(Cli):
             self.assertEqual(way.geometry().GetGeometryName(), "LINESTRING")
         self.assertEqual(sites.GetLayerByName("field_sources").GetFeatureCount(), 1)
 
-    def test_days_after_the_storm(self):
-        self.write_site('[water]\nstorm = "2.8 in"\n[soil]\nconductivity = "1 in/h"\nfloor_depth_map = "f.tif"\n'
-                        '[drain]\ndays = 7\nlines = "d.gpkg"\nspacing = "40 ft"\n')
-        z = rolling_ground(60, 80)
-        write_dem(self.folder / "f.tif", 0 * z + 5, unit="ft")
-        write_polygon(self.folder / "d.gpkg", "LINESTRING(500020 4399960,500120 4399960)", kind="ditch", depth="2 ft")
-        result = self.lielow("run", "farm.toml", "--only", "drain", "--out", "results")
-        self.assertEqual(result.returncode, 0, result.stderr)
-        self.assertIn("Wet: water within 2.50 ft of the surface", result.stdout)
-        self.assertIn("a bed doesn't cure infected ground", result.stdout)
-        names = ["drain_days.tif", "drain_days_with_pipes.tif", "water_table_day1.tif", "water_table_day2.tif",
-                 "water_table_day7.tif"]
-        self.assertEqual(sorted(p.name for p in (self.folder / "results/rasters").iterdir()), names)
-        days, piped, one, two, seven = (gdal.Open(str(self.folder / "results/rasters" / n)).ReadAsArray()
-                                        for n in names)
-        self.assertGreater(days.max(), 0)
-        self.assertLessEqual(days.max(), 7)
-        self.assertLess(piped.mean(), days.mean())
-        for depth in (one, two, seven):
-            self.assertTrue((depth >= 0).all() and (depth <= 5 * 0.3048 + 1e-5).all())
-        self.assertGreaterEqual(one[20, 12:58].min(), 2 * 0.3048 - 1e-5)  # the ditch's row
-        summary = json.loads((self.folder / "results/summary.json").read_text())
-        drain, [field] = summary["parts"]["drain"], summary["fields"]
-        self.assertLess(abs(drain["unaccounted_share"]), 1e-6)
-        self.assertAlmostEqual(field["wet_after_2_days_m2"], (days >= 2).sum() * 4, delta=1e-3)
-        self.assertAlmostEqual(field["wet_after_2_days_with_pipes_m2"], (piped >= 2).sum() * 4, delta=1e-3)
-        self.assertLess(field["wet_after_2_days_on_beds_m2"], field["wet_after_2_days_m2"])
-        self.assertGreater(drain["to_ditches_m3"], 0)
-        self.assertGreater(field["pipe_spacing_m"], 0)
-
-    def test_no_soil_no_days_after_the_storm(self):
-        self.write_site('[water]\nstorm = "2.8 in"\n')
-        result = self.lielow("run", "farm.toml", "--only", "drain", "--out", "results")
-        self.assertEqual(result.returncode, 0, result.stderr)
-        self.assertIn("no days after the storm: soil.conductivity isn't given", result.stdout)
-
     def test_changes_to_the_ground_hold_and_free_water(self):
         self.write_site('[water]\nstorm = "2 in"\nchanges = "c.gpkg"\n')
         z = rolling_ground(60, 80)
