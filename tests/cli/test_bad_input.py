@@ -136,14 +136,14 @@ class BadInput(Cli):
             self.assert_both_refuse("farm.toml, line 4", *words)
 
     def test_soil_maps_and_drains(self):
-        soil = '[soil]\nconductivity = "1 in/h"\n'
+        soil = NIGHT + '[soil]\nconductivity = "1 in/h"\n'
         for text, words in (('conductivity_map = "m.tif"\n', ["m.tif: no such file (the map of the conductivity)"]),
                             ('floor_depth_map = "m.tif"\n', ["m.tif: no such file", "restrictive layer"]),
                             ('[drain]\ntable_depth_map = "m.tif"\n', ["m.tif: no such file", "water table"]),
                             ('[drain]\nlines = "m.gpkg"\n', ["m.gpkg: no such file"])):
             self.write_site(soil + text)
             self.assert_both_refuse(*words)
-        self.write_site('[soil]\nconductivity_map = "m.tif"\n')
+        self.write_site(NIGHT + '[soil]\nconductivity_map = "m.tif"\n')
         m = self.folder / "m.tif"
         write_dem(m, rolling_ground(60, 80))  # metres are no conductivity
         self.assert_both_refuse("m.tif: unit of the conductivity")
