@@ -297,7 +297,7 @@ std::vector<SiteKey> night_map_keys() {
          .high = "32",
          .example = "12",
          .otherwise = "chosen",
-         .meaning = "number of sheets of air; 0 = 10, or as many as a given sheet step asks for",
+         .meaning = "number of sheets of air; 0 = 24, or as many as a given sheet step asks for",
          .set = [](Site& s, const SiteValue& v) { s.night.sheets = static_cast<int>(v.number); }},
         {.name = "night.cell",
          .kind = KeyKind::quantity,

@@ -97,6 +97,31 @@ void drag_left(const Sweep<Real>& s, const FaceRows<Real>& f, int k, const Real*
     }
 }
 
+/// Greatest height above the ground at which faces [from, to) feel any drag.
+template <class Real>
+Real drag_ceiling(const FaceRows<Real>& f, bool canopy, const Real* __restrict reach, int from, int to) {
+    Real most = 0;
+#pragma omp simd reduction(max : most)
+    for (int i = from; i < to; ++i) most = larger(most, reach[i]);
+    if (!canopy) return most;
+    const Real *top_m = f.canopy_top_m, *top_p = f.canopy_top_p;
+#pragma omp simd reduction(max : most)
+    for (int i = from; i < to; ++i) most = larger(most, Real(0.5) * (top_m[i] + top_p[i]));
+    return most;
+}
+
+/// Adds a sheet to what lies below, at faces [from, to); returns the least of it.
+template <class Real>
+Real pile_up(const Real* __restrict m, int from, int to, Real* __restrict below) {
+    Real least = below[from] + m[from];
+#pragma omp simd reduction(min : least)
+    for (int i = from; i < to; ++i) {
+        below[i] += m[i];
+        least = smaller(least, below[i]);
+    }
+    return least;
+}
+
 /// dt × drag rate × thickness of each sheet at the faces, from the ground's and the canopy's stress. Most of
 /// a deep stack stands above both, so the work is done only where some is felt.
 template <class Real>
@@ -109,16 +134,21 @@ void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     ground_stress(s, f, mass, stress, reach);
     for (int i = 0; i < f.faces; ++i) below[i] = 0;
     const bool canopy = s.canopy_top != nullptr;
-    for (int k = f.sheets - 1; k >= 0; --k) {
-        const Real* __restrict m = mass + k * s.stride;
-        Real* __restrict out = drag + k * s.stride;
-        for (int from = 0; from < f.faces; from += together) {
-            const int to = from + together < f.faces ? from + together : f.faces;
+    for (int from = 0; from < f.faces; from += together) {
+        const int to = from + together < f.faces ? from + together : f.faces;
+        const Real ceiling = drag_ceiling(f, canopy, reach, from, to);
+        Real least_below = 0;
+        for (int k = f.sheets - 1; k >= 0; --k) {
+            const Real* __restrict m = mass + k * s.stride;
+            Real* __restrict out = drag + k * s.stride;
+            if (least_below >= ceiling) {
+                for (int i = from; i < to; ++i) out[i] = 0;
+                continue;
+            }
             if (drag_area(f, canopy, m, below, stress, reach, from, to, out))
                 drag_left(s, f, k, m, from, to, out);
+            least_below = pile_up(m, from, to, below);
         }
-#pragma omp simd
-        for (int i = 0; i < f.faces; ++i) below[i] += m[i];
     }
 }
 
