@@ -10,6 +10,7 @@
 #include "sim/filling_rain.hpp"
 #include "sim/nested_hollows.hpp"
 #include "sim/storm_fill.hpp"
+#include "sim/tie_order.hpp"
 #include "sim/zonal.hpp"
 
 namespace lielow {
@@ -154,10 +155,10 @@ void add_storm(SiteRun& run, const Catchments& catchments, const NestedHollows& 
 
 }  // namespace
 
-void run_storms(SiteRun& run, const Catchments& catchments, PartRecord& record) {
+void run_storms(SiteRun& run, const Catchments& catchments, const Field<float>& order, PartRecord& record) {
     begin_stage(run, "storms");
     const Ground& ground = run.dem.ground;
-    const NestedHollows hollows = nest_hollows(ground.grid, ground.z, catchments);
+    const NestedHollows hollows = nest_hollows(ground.grid, ground.z, catchments, order);
     add_table(run, Ponds(run, catchments, hollows, run.site.water.storms_m));
     add_field_figures(run, catchments, hollows);
     if (run.site.water.storm_m) add_storm(run, catchments, hollows, record);
@@ -166,8 +167,9 @@ void run_storms(SiteRun& run, const Catchments& catchments, PartRecord& record) 
 double ponded_by_storm_m3(const SiteRun& run, const Field<float>& z) {
     if (!run.site.water.storm_m) return not_known;
     const Grid& grid = run.dem.ground.grid;
-    const Catchments catchments = find_catchments(grid, z);
-    const NestedHollows hollows = nest_hollows(grid, z, catchments);
+    const Field<float> order = order_ties(z);
+    const Catchments catchments = find_catchments(grid, z, order);
+    const NestedHollows hollows = nest_hollows(grid, z, catchments, order);
     const double runoff = *run.site.water.storm_m * run.site.water.runoff_share;
     return fill_from_runoff(hollows, runoff_by_catchment(hollows, runoff)).ponded_m3;
 }
