@@ -77,6 +77,32 @@ struct WaterSettings {
     std::optional<std::filesystem::path> changes;
 };
 
+struct SoilSettings {
+    std::optional<double> conductivity_m_s;
+    std::optional<std::filesystem::path> conductivity_map;
+    std::optional<double> drainable_porosity;  ///< nullopt = from the conductivity
+    std::optional<std::filesystem::path> drainable_porosity_map;
+    double floor_depth_m = 0;
+    std::optional<std::filesystem::path> floor_depth_map;
+};
+
+struct DrainSettings {
+    std::optional<double> table_depth_m;  ///< nullopt = as `recharge_m_s` holds it up
+    std::optional<std::filesystem::path> table_depth_map;
+    double recharge_m_s = 0;
+    double uptake_m_s = 0;  ///< by plants, from a table at the surface
+    double uptake_reach_m = 0;
+    double evaporation_m_s = 0;
+    int days = 0;
+    double root_depth_m = 0;
+    std::optional<std::filesystem::path> lines;
+    std::optional<double> spacing_m;
+    double pipe_depth_m = 0;
+    double wanted_time_s = 0;
+    double rate_m_s = 0;      ///< steady rain that pipes shall take
+    double bed_height_m = 0;  ///< of the beds whose effect is told
+};
+
 struct CropSettings {
     std::optional<std::string> kind;
     std::optional<std::string> stage;
@@ -112,6 +138,8 @@ struct Site {
     NightSettings night;
     SpotSettings spots;
     WaterSettings water;
+    SoilSettings soil;
+    DrainSettings drain;
     CropSettings crop;
     StationSettings station;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
