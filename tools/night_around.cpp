@@ -49,10 +49,26 @@ NightSetup with_edges(NightSetup setup, EdgeKind edges) {
     return setup;
 }
 
-void record_around(const Around& around, const NestedNight& nested, PartRecord& record) {
+const char* edges_name(NightEdges edges) {
+    switch (edges) {
+        case NightEdges::open:
+            return "open";
+        case NightEdges::wall:
+            return "walls";
+        case NightEdges::far_field:
+            break;
+    }
+    return "far field";
+}
+
+void record_around(const SiteRun& run, const Around& around, const NestedNight& nested, PartRecord& record) {
     const auto add = [&record](const char* name, double value) {
         record.figures.push_back({name, value, {}});
     };
+    record.words.emplace_back(
+        "around", fmt::format("{}, solved on cells of {:.4g} m; beyond its edges: {}",
+                              run.site.ground.around->filename().string(), nested.around.plan.grid.dx,
+                              edges_name(run.site.night.edges)));
     add("around_cell_width_m", nested.around.plan.grid.dx);
     add("around_cell_height_m", nested.around.plan.grid.dy);
     add("around_reach_west_m", around.west_m);
@@ -126,7 +142,7 @@ NightWithEdges nested(SiteRun& run, const Around& around, const NightSetup& setu
                           .around = &outer_watch});
     const NightResult other = run_night(surround.ground, with_edges(outer.setup, other_edges(setup.edges)),
                                         outer.plan, &outer.surface, turns.next(outer.plan.expected_work));
-    record_around(around, both, record);
+    record_around(run, around, both, record);
     tell_of_edges(
         run, plan.grid, watch,
         {coldest_difference(both.around, other, setup.plant_height_m), outer.plan.grid, east, south});

@@ -10,23 +10,23 @@ import numpy
 from cli_case import Cli, main, write_dem, write_polygon
 from osgeo import gdal
 
-NIGHT = '[night]\ndate = 2026-04-18\nevening_air = "48 degF"\ncell = "8 m"\nsheets = 5\n'
+NIGHT = '[night]\ndate = 2026-04-18\nevening_air = "48 degF"\ncell = "12 m"\nsheets = 5\n'
 ROWS, COLS = 60, 80  # of the farm, cells of 2 m
 FIELD = "POLYGON((500040 4399960,500120 4399960,500120 4399920,500040 4399920,500040 4399960))"
 
 
 def basin_ground(beyond):
-    """Farm of 160 m x 120 m on the floor of a basin 12 m deep whose rim lies 240 m off, tilted; and the same ground
+    """Farm of 160 m x 120 m on the floor of a basin 12 m deep whose rim lies 200 m off, tilted; and the same ground
     `beyond` m farther on every side."""
     y, x = numpy.mgrid[0:ROWS + beyond, 0:COLS + beyond].astype("float32")
-    rim = numpy.hypot(x - x.mean() + 10, y - y.mean()) / 120
+    rim = numpy.hypot(x - x.mean() + 10, y - y.mean()) / 100
     ground = 100 + 12 * numpy.sin(numpy.pi / 2 * numpy.minimum(rim, 1)) ** 2 + 0.004 * x
     margin = beyond // 2
     return ground[margin:margin + ROWS, margin:margin + COLS], ground
 
 
 class Around(Cli):
-    def write_ground(self, beyond=200, lift=0.0, factor=1.0, cell=10, east=0, crs=True):
+    def write_ground(self, beyond=160, lift=0.0, factor=1.0, cell=10, east=0, crs=True):
         """dem.tif; whole.tif, the whole ground on the same cells; wide.tif, the same on cells of `cell` m."""
         farm, whole = basin_ground(beyond)
         write_dem(self.folder / "dem.tif", farm)
@@ -58,7 +58,7 @@ class Around(Cli):
 
     def test_nested_is_the_whole_grounds_night(self):
         self.write_ground()
-        whole = self.night_of("whole")[3]
+        _, _, of_whole, whole = self.night_of("whole")
         summary, nested, within, low = self.night_of("nested")
         alone_summary, alone, by_itself, alone_low = self.night_of("alone")
         error, alone_error = (float(numpy.sqrt(numpy.mean((x - whole) ** 2))) for x in (low, alone_low))
@@ -70,13 +70,16 @@ class Around(Cli):
         self.assertLess(abs(nested["around_lift_m"]), 0.2)
         self.assertGreaterEqual(nested["around_cell_width_m"], 2 * nested["cell_width_m"])
         for side in ("west", "east", "north", "south"):
-            self.assertAlmostEqual(nested[f"around_reach_{side}_m"], 200, delta=20)
+            self.assertAlmostEqual(nested[f"around_reach_{side}_m"], 160, delta=20)
         self.assertTrue(any("wide.tif: reaches" in note for note in summary["notes"]))
         self.assertIn("ground.around", [entry["key"] for entry in summary["inputs"]])
         self.assertFalse([key for key in alone if key.startswith("around_")])
-        # The slope's air comes from beyond the farm, and alone the farm doesn't know it.
+        self.assertRegex(nested["around"], r"^wide.tif, solved on cells of 24 m; beyond its edges: far field$")
+        # The pool is held by a rim that the farm alone doesn't know.
         self.assertGreater(by_itself["edge_choice_k"], 2 / 1.8)
-        self.assertGreater(by_itself["edge_choice_k"], within["edge_choice_k"])
+        self.assertGreater(by_itself["edge_choice_k"], 2 * within["edge_choice_k"])
+        # Both know the same ground, so the same share comes from beyond it.
+        self.assertAlmostEqual(within["air_from_edge_share"], of_whole["air_from_edge_share"], delta=0.05)
         self.assertTrue(any("The ground ends too near" in line and "Bench" in line
                             for line in alone_summary["cautions"]))
         self.assertTrue(any("from beyond the DEM's edge" in line for line in alone_summary["cautions"]))
@@ -119,7 +122,7 @@ class Around(Cli):
     def test_finer_surround_is_averaged(self):
         self.write_ground(cell=1)
         night = self.night_of("nested")[1]
-        self.assertEqual(night["around_cell_width_m"], 16)
+        self.assertEqual(night["around_cell_width_m"], 24)
         self.assertLess(abs(night["around_lift_m"]), 0.05)
 
 
