@@ -13,8 +13,7 @@ namespace lielow {
 namespace {
 
 constexpr double first_interval_s = 60;
-constexpr float most_swelling = 2;  ///< of the air's height where the finer ground lies lower
-constexpr double growth = 0.1;      ///< isotherms rise as the square root of time: samples by 10 % of it
+constexpr double growth = 0.1;  ///< isotherms rise as the square root of time: samples by 10 % of it
 
 /// First of the two cells around `position` (in cells, centres at n + 1/2), and the share of the second.
 std::pair<std::int32_t, double> around(double position, std::int32_t cells) {
@@ -79,6 +78,28 @@ NightRing::Place NightRing::place_at(double x, double y, double inside_x, double
     return place;
 }
 
+float NightRing::height_over(const Place& place, const Field<float>& elevation,
+                             const Field<float>& height) const {
+    // From one of the four on, so that level air stays level to the last bit.
+    const auto read = [&place](const Field<float>& values) {
+        const float base = values[place.cell[0]];
+        float value = base;
+        for (std::size_t n = 1; n < 4; ++n) value += place.weight[n] * (values[place.cell[n]] - base);
+        return value;
+    };
+    const auto slope = [&](const Field<float>& values) {
+        const auto& c = place.cell;
+        const auto along = static_cast<double>((values[c[1]] - values[c[0]]) + (values[c[3]] - values[c[2]]));
+        const auto down = static_cast<double>((values[c[2]] - values[c[0]]) + (values[c[3]] - values[c[1]]));
+        return 0.5 * std::hypot(along / outer_.grid.dx, down / outer_.grid.dy);
+    };
+    constexpr double level_slope = 1e-4;  // an isotherm tilted no more than this is level
+    const double of_isotherm = slope(elevation);
+    const double share = of_isotherm / (of_isotherm + slope(height) + level_slope);
+    const double level = static_cast<double>(read(elevation)) - place.ground;
+    return static_cast<float>((1 - share) * level + share * static_cast<double>(read(height)));
+}
+
 bool NightRing::due(double time, double end) const {
     if (samples_.empty() || time >= end) return true;
     const double last = samples_.back().time_s;
@@ -125,23 +146,14 @@ void NightRing::record(const StackSolver<float>& outer, const Field<float>& grad
     Sample sample;
     sample.time_s = outer.time();
     const std::size_t values = static_cast<std::size_t>(sheets_) * places_.size();
-    sample.elevation.resize(values);
     sample.height.resize(values);
     sample.velocity_x.resize(values);
     sample.velocity_y.resize(values);
     for (int k = 0; k < sheets_; ++k) {
-        const Field<float>& level = surfaces.elevation(static_cast<std::size_t>(k));
+        const auto sheet = static_cast<std::size_t>(k);
         for (std::size_t p = 0; p < places_.size(); ++p) {
-            // From one of the four on, so that level air stays level to the last bit.
-            const Place& place = places_[p];
-            const float base = level[place.cell[0]];
-            float elevation = base;
-            float height = 0;
-            for (std::size_t n = 0; n < 4; ++n)
-                height += place.weight[n] * heights[static_cast<std::size_t>(k)][place.cell[n]];
-            sample.height[static_cast<std::size_t>(k) * places_.size() + p] = height;
-            for (std::size_t n = 1; n < 4; ++n) elevation += place.weight[n] * (level[place.cell[n]] - base);
-            sample.elevation[static_cast<std::size_t>(k) * places_.size() + p] = elevation;
+            sample.height[sheet * places_.size() + p] =
+                height_over(places_[p], surfaces.elevation(sheet), heights[sheet]);
         }
         record_velocity(outer, k, sample);
     }
@@ -149,7 +161,7 @@ void NightRing::record(const StackSolver<float>& outer, const Field<float>& grad
 }
 
 std::size_t NightRing::bytes() const {
-    return samples_.size() * 4 * static_cast<std::size_t>(sheets_) * places_.size() * sizeof(float);
+    return samples_.size() * 3 * static_cast<std::size_t>(sheets_) * places_.size() * sizeof(float);
 }
 
 void NightRing::lay_ground(StackSolver<float>& inner) const {
@@ -178,10 +190,7 @@ void NightRing::give_side(Side side, const Sample& before, const Sample& after, 
         for (int k = sheets_ - 1; k >= 0; --k) {
             const std::size_t from = static_cast<std::size_t>(k) * places_.size() + first + p;
             const std::size_t to = static_cast<std::size_t>(k) * places + p;
-            const double elevation = static_cast<double>(between(before.elevation, after.elevation, from));
-            const auto level = static_cast<float>(elevation - places_[first + p].ground);
-            const float height =
-                std::clamp(level, 0.0F, most_swelling * between(before.height, after.height, from));
+            const float height = std::max(0.0F, between(before.height, after.height, from));
             thickness[to] = std::max(0.0F, height - below);
             below = std::max(below, height);
             velocity_x[to] = between(before.velocity_x, after.velocity_x, from);

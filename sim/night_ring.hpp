@@ -2,10 +2,11 @@
 // What a night on wide ground says along the edges of a night nested in it: the ring of samples through time
 // that couples the two, one way.
 //
-// Kept are the elevations of the isotherms, not their heights: over the finer ground inside they then stand
-// as high as level air would, and a knoll or a gully of the finer ground on the edge makes no step in the
-// air. But no more than twice as high as over the outer ground: on a slope the air follows the ground, and a
-// gully that the outer cells don't see would else be filled to the level of the slopes beside it.
+// Over the finer ground inside, a pool's isotherm lies as high as outside, so that a knoll or a gully of the
+// finer ground on the edge makes no step in level air; but where air runs down a slope its isotherm keeps its
+// height over the ground, and a gully that the outer cells don't see isn't filled to the level of the slopes
+// beside it. How far it is the one or the other is told by the isotherm's own slope, |∇S|, and that of its
+// height, |∇H|: the share of the height is |∇S|/(|∇S| + |∇H|).
 #pragma once
 
 #include <array>
@@ -54,13 +55,15 @@ class NightRing {
     /// Sheet by sheet, value [sheet * places + place].
     struct Sample {
         double time_s = 0;
-        std::vector<float> elevation;
-        std::vector<float> height;  ///< of the isotherm above the outer night's own ground, m
+        std::vector<float> height;  ///< of the isotherm over the inner night's ground, m; below 0: buried
         std::vector<float> velocity_x;
         std::vector<float> velocity_y;
     };
     [[nodiscard]] Place place_at(double x, double y, double inside_x, double inside_y, double inside_z,
                                  const Grid& outer) const;
+    /// Height of one isotherm over the place's ground, from its elevations and heights on the outer cells.
+    [[nodiscard]] float height_over(const Place& place, const Field<float>& elevation,
+                                    const Field<float>& height) const;
     [[nodiscard]] double bilinear(double x, double y, const Grid& outer, Place& place) const;
     void record_velocity(const StackSolver<float>& outer, int sheet, Sample& sample) const;
     void give_side(Side side, const Sample& before, const Sample& after, float share,
