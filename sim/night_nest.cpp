@@ -69,6 +69,7 @@ NightAround night_around(const Surround& surround, const NightSetup& settings, c
                          const Grid& farm_grid, const NightSurface& surface, int sky_directions) {
     const Ground& ground = surround.ground;
     NightAround around{settings, plan_coarse(ground, settings, plan, work_around(plan)), {}};
+    around.setup.sample_interval_s = settings.duration_s;  // nobody reads the states in between
     if (settings.sky_view) {
         around.setup.sky_view = std::make_shared<const Field<float>>(
             sky_view_per_map_area(ground.grid, ground.z, sky_directions));

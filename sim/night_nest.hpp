@@ -32,7 +32,8 @@ struct NightAround {
 
 /// The farm's night `settings`, planned as `plan`, for the ground around: its sky view, if it has one,
 /// computed over the surround in `sky_directions` directions; cover and what stands there where the farm
-/// lies, ordinary ground elsewhere.
+/// lies, ordinary ground elsewhere. Of its states only that at sunrise is
+/// kept.
 NightAround night_around(const Surround& surround, const NightSetup& settings, const NightPlan& plan,
                          const Grid& farm_grid, const NightSurface& surface, int sky_directions = 16);
 

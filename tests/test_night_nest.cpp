@@ -5,6 +5,7 @@
 
 #include <cmath>
 #include <cstdio>
+#include <utility>
 
 #include "sim/errors.hpp"
 #include "support/nest_ground.hpp"
@@ -69,6 +70,40 @@ TEST(NightNest, HeatClosesWithWhatCrossesTheEdges) {
     for (const NightResult* night : {&nested.farm, &nested.around}) {
         EXPECT_LT(std::abs(night->heat_residual()), 2e-6);
         EXPECT_GT(std::abs(night->heat_through_edges_k_m3), 0.02 * night->heat_lost_k_m3);
+    }
+}
+
+/// Missing heat over `cells` x `cells` cells from (first, first) on at the end of the night, K m³.
+double content(const NightResult& night, std::int32_t first, std::int32_t cells) {
+    double sum = 0;
+    for (const Field<float>& height : night.states.back().isotherm_height) {
+        for (std::int32_t j = first; j < first + cells; ++j) {
+            for (std::int32_t i = first; i < first + cells; ++i) sum += static_cast<double>(height(j, i));
+        }
+    }
+    return sum * night.plan.sheet_step_k * night.plan.grid.cell_area();
+}
+
+// One way as the nesting is, the farm's air must still hold, and its edges let through, what they do in the
+// night of the whole ground.
+TEST(NightNest, AsMuchColdCrossesTheEdgesAsOnTheWholeGround) {
+    const Study study(0.5);
+    const std::int32_t cells = study.cut.farm.grid.rows;
+    const NightResult whole = run_night(study.wide, study.setup, plan_night(study.wide, study.setup));
+    const double within = content(whole, study.cut.first, cells);
+    const auto of_loss = [&](const NightResult& farm) {
+        return (content(farm, 0, cells) - within) / farm.heat_lost_k_m3;
+    };
+    const NightResult alone = run_night(study.cut.farm, study.setup, study.plan);
+    std::printf(
+        "cold that crossed the edges beyond that of the whole ground's night, of the loss: alone %+.4f\n",
+        of_loss(alone));
+    EXPECT_GT(std::abs(of_loss(alone)), 0.1);
+    EXPECT_NEAR(content(alone, 0, cells), alone.heat_in_air_k_m3, 1e-5 * alone.heat_in_air_k_m3);
+    for (const auto& [ratio, most] : {std::pair{1, 0.01}, std::pair{2, 0.02}, std::pair{4, 0.05}}) {
+        const double beyond = of_loss(study.nested(ratio).farm);
+        std::printf("nested in cells %d times as wide: %+.4f\n", ratio, beyond);
+        EXPECT_LT(std::abs(beyond), most);
     }
 }
 

@@ -44,8 +44,10 @@ struct EdgeLook {
     double south_m = 0;
 };
 
+/// For a look at the coldest temperatures alone.
 NightSetup with_edges(NightSetup setup, EdgeKind edges) {
     setup.edges = edges;
+    setup.sample_interval_s = setup.duration_s;
     return setup;
 }
 
