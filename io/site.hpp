@@ -23,6 +23,8 @@ struct GroundSettings {
     std::optional<std::string> crs;            ///< nullopt = as the DEM says
     std::optional<std::filesystem::path> fields;
     std::optional<std::filesystem::path> around;
+    std::optional<std::string> around_vertical_unit;  ///< as vertical_unit, of `around`
+    std::optional<std::string> around_crs;            ///< as crs, of `around`
     std::optional<std::filesystem::path> belts;
     std::optional<std::filesystem::path> cover;
     std::optional<std::filesystem::path> obstacles;

@@ -10,6 +10,7 @@
 #include "sim/heat_sources.hpp"
 #include "sim/night_columns.hpp"
 #include "sim/night_forcing.hpp"
+#include "sim/night_ring.hpp"
 #include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
 
@@ -204,6 +205,23 @@ double full_share(const NightResult& night) {
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
 }
 
+void keep_state(const StackSolver<float>& solver, Field<float> gradient, const NightSurface& surface,
+                NightResult& result) {
+    NightState& state = result.states.emplace_back(take_state(solver));
+    state.gradient = std::move(gradient);
+    read_beside_raised(surface.raised, state.isotherm_height);
+    read_beside_raised(surface.raised, state.gradient);
+}
+
+void take_coldest(ColdestMoment& coldest, const NightSurface& surface, NightResult& result) {
+    result.coldest_height = std::move(coldest.heights());
+    result.coldest_time_s = std::move(coldest.times());
+    result.coldest_gradient = std::move(coldest.gradients());
+    result.ladder_full_share = full_share(result);
+    read_beside_raised(surface.raised, result.coldest_height);
+    read_beside_raised(surface.raised, result.coldest_gradient);
+}
+
 /// The loss of the present moment, from the temperature to which the air at the ground has cooled.
 void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const NightWind& wind,
                   NightForcing& forcing) {
@@ -319,7 +337,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightSurface* given, const NightProgress& progress, NightObserver* observer) {
+                      const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
     const NightSurface none;
     const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
@@ -329,8 +347,10 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
     NightForcing forcing(s, result.ground, factor);
+    const bool nested = links.outside != nullptr;
     StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
-                              stack_parameters(s, plan, s.edges));
+                              stack_parameters(s, plan, nested ? EdgeKind::given : s.edges));
+    if (nested) links.outside->lay_ground(solver);
     solver.set_loss(forcing.loss());
     lay_surface(surface, solver);
     HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
@@ -343,14 +363,24 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     double next_look = std::min(look_interval, s.duration_s);
     double last_look = 0;
     double next_state = std::min(s.sample_interval_s, s.duration_s);
+    const auto gradient = [&] {
+        return surface_gradient(solver, plan.sheet_step_k, wind, heat.felt(forcing.loss()));
+    };
+    const auto record = [&] {
+        if (links.record != nullptr && links.record->due(solver.time(), s.duration_s))
+            links.record->record(solver, gradient());
+    };
+    record();
     while (solver.time() < s.duration_s) {
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
+        if (nested) links.outside->give(solver);
         const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
         const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
         heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
-        run_observed(solver, until, observer);
+        run_observed(solver, until, links.observer);
         if (solver.time() >= stop) gusts.blow(solver, far);
+        record();
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, heat.felt(forcing.loss()));
             refresh_loss(solver, plan, wind, forcing);
@@ -361,23 +391,14 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
             if (progress && !progress(solver.time() / s.duration_s)) throw Interrupted();
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
-            result.states.push_back(take_state(solver));
-            NightState& state = result.states.back();
-            state.gradient = surface_gradient(solver, plan.sheet_step_k, wind, heat.felt(forcing.loss()));
-            read_beside_raised(surface.raised, state.isotherm_height);
-            read_beside_raised(surface.raised, state.gradient);
-            if (observer != nullptr) observer->at_state(solver);
+            keep_state(solver, gradient(), surface, result);
+            if (links.observer != nullptr) links.observer->at_state(solver);
             next_state += s.sample_interval_s;
         }
     }
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
-    result.coldest_height = std::move(coldest.heights());
-    result.coldest_time_s = std::move(coldest.times());
-    result.coldest_gradient = std::move(coldest.gradients());
-    result.ladder_full_share = full_share(result);
-    read_beside_raised(surface.raised, result.coldest_height);
-    read_beside_raised(surface.raised, result.coldest_gradient);
+    take_coldest(coldest, surface, result);
     close_heat(solver, s, forcing, wind, heat, result);
     return result;
 }

@@ -109,6 +109,7 @@ class CheckCommand final : public Command {
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;
         const auto fields = read_site_fields(site, dem, notes);
+        read_site_around(site, dem, {}, notes);
         const SiteSurface surface =
             read_site_surface(site, dem, read_site_obstacles(site, dem, notes), notes);
         const std::string night = night_text(site, dem, fields, notes);

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "io/ground_change_file.hpp"
 #include "io/site_keys.hpp"
@@ -33,6 +34,20 @@ Dem read_site_dem(Site& site) {
     answer(site, "ground.vertical_unit", dem.vertical_unit, fmt::format("DEM ({})", dem.vertical_unit_from));
     answer(site, "ground.crs", crs_name(dem.geo.wkt), dem.warped ? "DEM, warped" : "DEM");
     return dem;
+}
+
+std::optional<Around> read_site_around(const Site& site, const Dem& dem, const Blocks& finest,
+                                       std::vector<std::string>& notes) {
+    if (!site.ground.around) return std::nullopt;
+    constexpr double finest_cell_m = 5;
+    const Grid& grid = dem.ground.grid;
+    const Blocks cell{std::max(finest.rows, static_cast<std::int32_t>(std::lround(finest_cell_m / grid.dy))),
+                      std::max(finest.cols, static_cast<std::int32_t>(std::lround(finest_cell_m / grid.dx)))};
+    Around around = read_around({*site.ground.around, site.ground.around_vertical_unit,
+                                 site.ground.around_crs, cell, around_reach_m(grid)},
+                                dem, site.ground.dem.filename().string());
+    notes.insert(notes.end(), around.notes.begin(), around.notes.end());
+    return around;
 }
 
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
