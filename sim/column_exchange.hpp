@@ -45,7 +45,8 @@ struct ExchangeRow {
     Real* h;
     Real* rise;
     const Real* loss;
-    const Real* u_star;  ///< null: the mixing is the same everywhere
+    const Real* u_star;  ///< of still air and wind; null: the mixing is the same everywhere
+    const Real* u_flow;  ///< of the flow over the ground
     Real* level;
     Real* flux;
 };
@@ -97,6 +98,8 @@ inline void stable_fluxes(const ExchangeStep<Real>& e, const ExchangeRow<Real>& 
     const Real floor = e.gap_floor;
     const Real rough = e.roughness;
     const Real* __restrict u_star = r.u_star;
+    const Real* __restrict u_flow = r.u_flow;
+    const Real* __restrict top = r.level;
     // The ground doesn't rise: a flux below it as large as that out of it.
     Real* __restrict ground = r.flux + e.sheets * r.stride;
     for (int i = 0; i < r.n; ++i) ground[i] = r.loss[i];
@@ -111,8 +114,9 @@ inline void stable_fluxes(const ExchangeStep<Real>& e, const ExchangeRow<Real>& 
         for (int i = 0; i < r.n; ++i) {
             const Real gap = here[i] - below[i];
             const Real wide = gap > floor ? gap : floor;
-            const Real z = log_mean(here[i] + rough, below[i] + rough);
-            const Real conducted = e.sheet_step * conductance(u_star[i], z, wide, e.buoyancy_step);
+            const Real z = log_mean(below[i] + wide + rough, below[i] + rough);
+            const Real stirred = stirred_at(u_flow[i], u_star[i], z, 1 / (top[i] + rough));
+            const Real conducted = e.sheet_step * conductance(stirred, z, wide, e.buoyancy_step);
             const Real steady = Real(0.25) * pay * wide;
             const Real wanted = conducted < steady ? conducted : steady;
             const Real least = lower[i] - pay * gap;
@@ -150,7 +154,7 @@ inline void lift_isotherms(const ExchangeStep<Real>& e, const ExchangeRow<Real>&
 }  // namespace
 
 /// Columns [0, n) of a row: thickness h[k*stride + i] is updated, rise[k*stride + i] receives how far
-/// isotherm k was lifted. `loss` is q for each column, `u_star` its friction velocity; `flux` is scratch of
+/// isotherm k was lifted. `loss` is q for each column, `u_star` and `u_flow` its friction velocities; `flux` is scratch of
 /// (sheets + 1) rows; `level` scratch of (sheets + 1) rows.
 template <class Real>
 inline void exchange_row(const ExchangeStep<Real>& e, const ExchangeRow<Real>& r) {

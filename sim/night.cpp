@@ -31,11 +31,11 @@ double gap_floor(double mixing, double sheet_step, double loss) {
     return std::clamp(0.5 * mixing * sheet_step / loss, least_gap_floor, 0.5);
 }
 
-/// The same of mixing that follows stability: a gap above the ground that carries twice the loss.
+/// The same of mixing that follows stability.
 double stirred_gap_floor(const NightSetup& s, double sheet_step, double loss) {
-    const double depth = log_linear_depth(s.calm_friction_velocity_m_s, s.wind.roughness_m, 2 * loss,
-                                          s.evening_air_k, sheet_step);
-    return std::clamp(depth, least_gap_floor, 0.5);
+    const double full = log_linear_depth(s.calm_friction_velocity_m_s, s.wind.roughness_m, loss,
+                                         s.evening_air_k, sheet_step);
+    return std::clamp(0.5 * full, least_gap_floor, 0.5);
 }
 
 StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, EdgeKind edges) {

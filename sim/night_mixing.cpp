@@ -43,6 +43,7 @@ NightMixing::NightMixing(const NightSetup& s, const NightPlan& plan, const Night
                 ? surface.ground_drag.clone()
                 : Field<float>(plan.grid.rows, plan.grid.cols, static_cast<float>(s.ground_drag));
     u_star_ = Field<float>(plan.grid.rows, plan.grid.cols, static_cast<float>(calm_u_star_));
+    u_flow_ = Field<float>(plan.grid.rows, plan.grid.cols, 0.0F);
 }
 
 void NightMixing::stir_row(const StackSolver<float>& solver, std::int32_t row) {
@@ -58,9 +59,9 @@ void NightMixing::stir_row(const StackSolver<float>& solver, std::int32_t row) {
             y += 0.5F * part * (solver.velocity_y(k, row, i) + solver.velocity_y(k, row + 1, i));
             depth += part;
         }
-        const auto wind = wind_.is_calm() ? 0.0F : static_cast<float>(wind_.u_star(row, i));
-        const float flow = depth > 0 ? drag_(row, i) * (x * x + y * y) / (depth * depth) : 0.0F;
-        u_star_(row, i) = std::max(static_cast<float>(calm_u_star_), std::sqrt(flow + wind * wind));
+        const double wind = wind_.is_calm() ? 0.0 : wind_.u_star(row, i);
+        u_star_(row, i) = static_cast<float>(std::max(calm_u_star_, wind));
+        u_flow_(row, i) = depth > 0 ? std::sqrt(drag_(row, i) * (x * x + y * y)) / depth : 0.0F;
     }
 }
 
@@ -70,7 +71,7 @@ void NightMixing::stir(StackSolver<float>& solver) {
     next_ = solver.time() + interval;
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < u_star_.rows(); ++j) stir_row(solver, j);
-    solver.set_stirring(u_star_);
+    solver.set_stirring(u_star_, u_flow_);
 }
 
 double NightMixing::open_u_star() const {
@@ -78,12 +79,13 @@ double NightMixing::open_u_star() const {
 }
 
 void NightMixing::stir_open_land(StackSolver<double>& column) const {
-    if (!is_uniform()) column.set_stirring(Field<float>(1, 1, static_cast<float>(open_u_star())));
+    if (!is_uniform()) column.set_stirring(Field<float>(1, 1, static_cast<float>(open_u_star())),
+                                           Field<float>(1, 1, 0.0F));
 }
 
 double NightMixing::near_ground(std::int32_t row, std::int32_t col, double loss) const {
     if (is_uniform()) return wind_.mixing_near_ground(wind_.is_calm() ? 0.0 : wind_.u_star(row, col), loss);
-    return mixing_under_loss_m2_s(static_cast<double>(u_star_(row, col)), near_ground_m + roughness_, loss,
+    return mixing_under_loss_m2_s(static_cast<double>(std::max(u_star_(row, col), u_flow_(row, col))), near_ground_m + roughness_, loss,
                                   theta_k_);
 }
 

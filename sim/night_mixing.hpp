@@ -24,7 +24,7 @@ class NightMixing {
                 const NightWind& wind);
 
     /// Hands the friction velocity of this moment to the stack, once half a minute has passed since the last
-    /// time: u*² is the ground's drag on the lowest 2 m, Cd |u|², and the wind's u*², or the calm night's.
+    /// time: the wind's or the calm night's, whichever is more, and √Cd |u| of the flow in the lowest 2 m.
     void stir(StackSolver<float>& solver);
     /// The same for level open land, where nothing flows.
     void stir_open_land(StackSolver<double>& column) const;
@@ -45,7 +45,8 @@ class NightMixing {
     double theta_k_;
     const NightWind& wind_;
     Field<float> drag_;    ///< of the ground, coefficient
-    Field<float> u_star_;  ///< now
+    Field<float> u_star_;  ///< now, of still air and wind
+    Field<float> u_flow_;  ///< now, of the flow
     double next_ = 0;
 };
 

@@ -30,6 +30,15 @@ inline Real log_mean(Real a, Real b) {
     return Real(2.0 / 3.0) * std::sqrt(a * b) + Real(1.0 / 6.0) * (a + b);
 }
 
+/// Friction velocity at the height z in air of the depth h: that of the flow over the ground falls off to the top
+/// of what flows (Nieuwstadt 1984 finds (1 − z/h)^¾; here in a straight line), that of still air and of the wind
+/// aloft, `least`, doesn't.
+template <class Real>
+inline Real stirred_at(Real flow, Real least, Real z, Real inverse_depth) {
+    const Real left = flow * (1 - z * inverse_depth);
+    return left > least ? left : least;
+}
+
 /// K over a gap of `wide` m across which the buoyancy changes by `jump` (m/s²), at the mean height z (z0 on top).
 template <class Real>
 inline Real conductance(Real u_star, Real z, Real wide, Real jump) {

@@ -55,7 +55,9 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
     sweep_.ground_drag = replace(ground_drag_, parameters.drag_coefficient);
     sweep_.loss = replace(loss_, 0.0);
     if (parameters.exchange.active && parameters.exchange.law == MixingLaw::stability)
-        sweep_.stirring = replace(stirring_, parameters.exchange.friction_velocity);
+        set_stirring(Field<float>(grid.rows, grid.cols,
+                                  static_cast<float>(parameters.exchange.friction_velocity)),
+                     Field<float>(grid.rows, grid.cols, 0.0F));
 }
 
 template <class Real>
@@ -77,8 +79,9 @@ void StackSolver<Real>::set_loss(const Field<float>& loss) {
     sweep_.loss = replace(loss_, loss);
 }
 template <class Real>
-void StackSolver<Real>::set_stirring(const Field<float>& friction_velocity) {
+void StackSolver<Real>::set_stirring(const Field<float>& friction_velocity, const Field<float>& of_flow) {
     sweep_.stirring = replace(stirring_, friction_velocity);
+    sweep_.flow_stirring = replace(flow_stirring_, of_flow);
 }
 template <class Real>
 void StackSolver<Real>::set_source(const Field<float>& source) {

@@ -32,8 +32,9 @@ void exchange_heat(const Sweep<Real>& s, int sheets, int j, Real* level, Real* f
                                s.roughness};
     const std::ptrdiff_t row = j * s.row_stride;
     const Real* u_star = s.stirring != nullptr ? s.stirring + j * s.stride : nullptr;
+    const Real* u_flow = s.stirring != nullptr ? s.flow_stirring + j * s.stride : nullptr;
     exchange_row(e, ExchangeRow<Real>{s.cols, s.stride, s.h_new + row, s.rise + row, s.loss + j * s.stride,
-                                      u_star, level, flux});
+                                      u_star, u_flow, level, flux});
 }
 
 template <class Real>
