@@ -154,8 +154,8 @@ inline void lift_isotherms(const ExchangeStep<Real>& e, const ExchangeRow<Real>&
 }  // namespace
 
 /// Columns [0, n) of a row: thickness h[k*stride + i] is updated, rise[k*stride + i] receives how far
-/// isotherm k was lifted. `loss` is q for each column, `u_star` and `u_flow` its friction velocities; `flux` is scratch of
-/// (sheets + 1) rows; `level` scratch of (sheets + 1) rows.
+/// isotherm k was lifted. `loss` is q for each column, `u_star` and `u_flow` its friction velocities; `flux`
+/// is scratch of (sheets + 1) rows; `level` scratch of (sheets + 1) rows.
 template <class Real>
 inline void exchange_row(const ExchangeStep<Real>& e, const ExchangeRow<Real>& r) {
     stand_up(e.sheets, r);

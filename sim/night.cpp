@@ -9,6 +9,7 @@
 #include "sim/errors.hpp"
 #include "sim/heat_sources.hpp"
 #include "sim/night_columns.hpp"
+#include "sim/night_far_field.hpp"
 #include "sim/night_forcing.hpp"
 #include "sim/night_mixing.hpp"
 #include "sim/night_wind.hpp"
@@ -33,8 +34,8 @@ double gap_floor(double mixing, double sheet_step, double loss) {
 
 /// The same of mixing that follows stability.
 double stirred_gap_floor(const NightSetup& s, double sheet_step, double loss) {
-    const double full = log_linear_depth(s.calm_friction_velocity_m_s, s.wind.roughness_m, loss,
-                                         s.evening_air_k, sheet_step);
+    const double full =
+        log_linear_depth(s.calm_friction_velocity_m_s, s.wind.roughness_m, loss, s.evening_air_k, sheet_step);
     return std::clamp(0.5 * full, least_gap_floor, 0.5);
 }
 
@@ -58,58 +59,6 @@ StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, Edg
     }
     return p;
 }
-
-/// Level open land of the same night: one column, advanced alongside.
-class FarField {
-  public:
-    FarField(const NightSetup& s, const NightPlan& plan, const LossLaw& law, const NightWind& wind,
-             const NightMixing& mixing, double elevation)
-        : solver_({1, 1, 1, 1}, Field<double>(1, 1, 0.0), stack_parameters(s, plan, EdgeKind::wall)),
-          law_(law),
-          wind_(wind),
-          mixing_(mixing),
-          elevation_(elevation),
-          sheet_step_(plan.sheet_step_k),
-          loss_(law.loss_k_m_s(0, elevation, 0, 1)) {
-        solver_.set_loss(loss_);
-    }
-    /// Takes the loss of this moment, `since` seconds after the last.
-    void refresh(double since) {
-        const double deficit =
-            deficit_at(ColumnScale{sheet_step_, loss_ / mixing_.near_open_ground(loss_)}, isotherms(),
-                       solver_.sheets(), 0.0);
-        loss_ = law_.settled_loss_k_m_s(solver_.time(), elevation_, deficit, 1, loss_, since);
-        solver_.set_loss(loss_);
-    }
-    void advance(double time) { solver_.run_until(time); }
-    /// Lets the wind act for `span` seconds.
-    void blow(double span) {
-        wind_.act_on_open_land(solver_, span);
-        mixing_.stir_open_land(solver_);
-    }
-    [[nodiscard]] std::vector<double> isotherms() const {
-        std::vector<double> heights;
-        heights.reserve(static_cast<std::size_t>(solver_.sheets()));
-        for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
-        return heights;
-    }
-    /// How far the coldest sheet has grown towards the height at which the next colder one appears, 0..1.
-    [[nodiscard]] double growth() const {
-        double lowest = 0;
-        for (int k = 0; k < solver_.sheets() && solver_.isotherm_height(k, 0, 0) > 0; ++k)
-            lowest = solver_.isotherm_height(k, 0, 0);
-        return std::min(1.0, lowest / mixing_.full_depth(loss_, sheet_step_));
-    }
-
-  private:
-    StackSolver<double> solver_;
-    const LossLaw& law_;
-    const NightWind& wind_;
-    const NightMixing& mixing_;
-    double elevation_;
-    double sheet_step_;
-    double loss_;  ///< K m/s
-};
 
 /// Lets the wind act on the stack and on the far field every half minute; never in a calm night.
 class Gusts {
@@ -344,7 +293,8 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
     result.plan = plan;
-    result.scale = {plan.sheet_step_k, plan.coldest_loss_k_m_s / calm_mixing_m2_s(s, plan.coldest_loss_k_m_s)};
+    result.scale = {plan.sheet_step_k,
+                    plan.coldest_loss_k_m_s / calm_mixing_m2_s(s, plan.coldest_loss_k_m_s)};
     result.ground = block_means(ground, plan.blocks);
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
@@ -356,7 +306,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
     NightWind wind(s, plan, result.ground);
     NightMixing mixing(s, plan, surface, wind);
-    FarField far(s, plan, forcing.law(), wind, mixing, result.far_ground_m);
+    FarField far(stack_parameters(s, plan, EdgeKind::wall), forcing.law(), wind, mixing, result.far_ground_m);
     Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 

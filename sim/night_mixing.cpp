@@ -21,7 +21,7 @@ double calm_mixing_m2_s(const NightSetup& s, double loss) {
 }
 
 double log_linear_depth(double u_star, double roughness, double loss, double theta_k, double step) {
-    const double scale = loss / (von_karman * u_star);  // K, θ*/κ
+    const double scale = loss / (von_karman * u_star);                                            // K, θ*/κ
     const double slope = 5 * von_karman * gravity * loss / (u_star * u_star * u_star * theta_k);  // 5/L, 1/m
     double depth = 0;  // Newton's rule from below on a concave function stays below the root
     for (int n = 0; n < 20; ++n) {
@@ -79,14 +79,14 @@ double NightMixing::open_u_star() const {
 }
 
 void NightMixing::stir_open_land(StackSolver<double>& column) const {
-    if (!is_uniform()) column.set_stirring(Field<float>(1, 1, static_cast<float>(open_u_star())),
-                                           Field<float>(1, 1, 0.0F));
+    if (!is_uniform())
+        column.set_stirring(Field<float>(1, 1, static_cast<float>(open_u_star())), Field<float>(1, 1, 0.0F));
 }
 
 double NightMixing::near_ground(std::int32_t row, std::int32_t col, double loss) const {
     if (is_uniform()) return wind_.mixing_near_ground(wind_.is_calm() ? 0.0 : wind_.u_star(row, col), loss);
-    return mixing_under_loss_m2_s(static_cast<double>(std::max(u_star_(row, col), u_flow_(row, col))), near_ground_m + roughness_, loss,
-                                  theta_k_);
+    return mixing_under_loss_m2_s(static_cast<double>(std::max(u_star_(row, col), u_flow_(row, col))),
+                                  near_ground_m + roughness_, loss, theta_k_);
 }
 
 double NightMixing::near_open_ground(double loss) const {

@@ -9,8 +9,8 @@
 
 namespace lielow {
 
-/// Eddy diffusivity of open land's air a metre above the ground on a calm night that takes `loss` (K m/s) out of
-/// it, m²/s.
+/// Eddy diffusivity of open land's air a metre above the ground on a calm night that takes `loss` (K m/s) out
+/// of it, m²/s.
 double calm_mixing_m2_s(const NightSetup& setup, double loss);
 
 /// How far apart two isotherms next to the ground can be before a third one starts, m: as far as the air

@@ -47,8 +47,9 @@ struct ColumnExchange {
     double gap_floor =
         0.5;  ///< m: conduction through a thinner gap is taken as through this one (keeps the step usable)
     MixingLaw law = MixingLaw::uniform;
-    double friction_velocity = 0;  ///< m/s, of mixing that follows stability, until set_stirring says otherwise
-    double roughness = 0.1;        ///< length z0, m, the same
+    double friction_velocity =
+        0;                   ///< m/s, of mixing that follows stability, until set_stirring says otherwise
+    double roughness = 0.1;  ///< length z0, m, the same
 };
 
 /// Accuracy of the scheme where the flow is smooth.

@@ -55,9 +55,9 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
     sweep_.ground_drag = replace(ground_drag_, parameters.drag_coefficient);
     sweep_.loss = replace(loss_, 0.0);
     if (parameters.exchange.active && parameters.exchange.law == MixingLaw::stability)
-        set_stirring(Field<float>(grid.rows, grid.cols,
-                                  static_cast<float>(parameters.exchange.friction_velocity)),
-                     Field<float>(grid.rows, grid.cols, 0.0F));
+        set_stirring(
+            Field<float>(grid.rows, grid.cols, static_cast<float>(parameters.exchange.friction_velocity)),
+            Field<float>(grid.rows, grid.cols, 0.0F));
 }
 
 template <class Real>
@@ -174,7 +174,10 @@ void StackSolver<Real>::thickness_second(const Band& band) {
     };
     stage(functions_.half_step);
 #pragma omp single
-    edges_.fill_cells(h_half_);
+    {
+        edges_.fill_cells(h_half_);
+        edges_.fill_faces(h_half_, u_, v_);
+    }
     stage(functions_.fluxes);
     stage(functions_.payable);
 #pragma omp single

@@ -65,8 +65,8 @@ class StackSolver {
     /// δ/gap floor, which is more than the column could pass upwards.
     void set_loss(double uniform);
     void set_loss(const Field<float>& loss);
-    /// Friction velocity of every cell, m/s, that still air and wind have at all heights, > 0, and that the flow
-    /// over the ground has there (mixing that follows stability only).
+    /// Friction velocity of every cell, m/s, that still air and wind have at all heights, > 0, and that the
+    /// flow over the ground has there (mixing that follows stability only).
     void set_stirring(const Field<float>& friction_velocity, const Field<float>& of_flow);
     /// Source into the top sheet, m/s (rain).
     void set_source(const Field<float>& source);

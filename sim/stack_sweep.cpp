@@ -22,14 +22,9 @@ namespace {
 /// Column exchange of row j, in h_new, of the first `sheets`; those below are absent and stay so.
 template <class Real>
 void exchange_heat(const Sweep<Real>& s, int sheets, int j, Real* level, Real* flux) {
-    const ExchangeStep<Real> e{sheets,
-                               s.mixing,
-                               s.sheet_step,
-                               s.gap_floor,
-                               s.dt / static_cast<Real>(s.substeps),
-                               s.substeps,
-                               s.buoyancy[0],
-                               s.roughness};
+    const ExchangeStep<Real> e{
+        sheets,     s.mixing,      s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps),
+        s.substeps, s.buoyancy[0], s.roughness};
     const std::ptrdiff_t row = j * s.row_stride;
     const Real* u_star = s.stirring != nullptr ? s.stirring + j * s.stride : nullptr;
     const Real* u_flow = s.stirring != nullptr ? s.flow_stirring + j * s.stride : nullptr;

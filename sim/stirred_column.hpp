@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// One column of air over level ground whose mixing follows stability (sim/stable_mixing.hpp), on fixed heights:
-// what a night plans with before it has a ladder, and what its isotherms are checked against.
+// One column of air over level ground whose mixing follows stability (sim/stable_mixing.hpp), on fixed
+// heights: what a night plans with before it has a ladder, and what its isotherms are checked against.
 #pragma once
 
 #include <vector>
