@@ -262,6 +262,33 @@ void close_heat(const StackSolver<float>& solver, const NightSetup& s, const Nig
     result.steps = solver.steps();
 }
 
+/// Number of sheets and the step between them, as given, or else so that they span half as much again as flat
+/// ground cools and none is thinner than the floor lets it be.
+void choose_sheets(const NightSetup& s, NightPlan& plan) {
+    const double deepest = ladder_reserve * plan.flat_drop_k;
+    const double least_step = 2 * least_gap_floor * plan.peak_loss_k_m_s / s.mixing_m2_s;
+    if (s.sheet_step_k > 0) {
+        plan.sheet_step_k = s.sheet_step_k;
+        plan.sheets = s.sheets > 0 ? s.sheets : static_cast<int>(std::ceil(deepest / s.sheet_step_k));
+        if (plan.sheets > StackParameters::most_sheets) {
+            throw InputError("night.sheet_step is too small: a drop of some " +
+                             std::to_string(static_cast<int>(deepest)) + " K would need more than " +
+                             std::to_string(StackParameters::most_sheets) + " sheets");
+        }
+    } else {
+        // docs/verification.md, "What the night's own choices move"
+        constexpr int usual_sheets = 24;
+        const int most = static_cast<int>(std::min<double>(usual_sheets, deepest / least_step));
+        plan.sheets = s.sheets > 0 ? s.sheets : std::max(1, most);
+        plan.sheet_step_k = deepest / plan.sheets;
+    }
+    if (plan.sheet_step_k < least_step) {
+        throw InputError(
+            "night.sheet_step is too small for this night: sheets would be thinner than 0.1 m. "
+            "Raise it, or night.mixing, or lower night.sheets");
+    }
+}
+
 }  // namespace
 
 double air_heat_capacity(double temperature_k, double elevation_m) {
@@ -281,26 +308,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     plan.flat_drop_k = flat.drop_k;
     if (!(plan.loss_k_m_s > 0))
         throw InputError("the night loses no heat: heat_loss, dew and cloud leave nothing");
-    const double deepest = ladder_reserve * plan.flat_drop_k;
-    constexpr int usual_sheets = 12;
-    if (s.sheet_step_k > 0) {
-        plan.sheet_step_k = s.sheet_step_k;
-        plan.sheets = s.sheets > 0 ? s.sheets : static_cast<int>(std::ceil(deepest / s.sheet_step_k));
-        if (plan.sheets > StackParameters::most_sheets) {
-            throw InputError("night.sheet_step is too small: a drop of some " +
-                             std::to_string(static_cast<int>(deepest)) + " K would need more than " +
-                             std::to_string(StackParameters::most_sheets) + " sheets");
-        }
-    } else {
-        plan.sheets = s.sheets > 0 ? s.sheets : usual_sheets;
-        plan.sheet_step_k = deepest / plan.sheets;
-    }
-
-    if (s.mixing_m2_s * plan.sheet_step_k < 2 * least_gap_floor * plan.peak_loss_k_m_s) {
-        throw InputError(
-            "night.sheet_step is too small for this night: sheets would be thinner than 0.1 m. "
-            "Raise it, or night.mixing, or lower night.sheets");
-    }
+    choose_sheets(s, plan);
 
     // Work of a night: cells × sheets × steps. The fastest wave runs on the deepest pool, which holds some
     // four times the missing heat of flat land; it slows the step as the night goes on (the factor 0.85 and

@@ -245,6 +245,19 @@ TEST(NightPlan, StaysWithinTheWorkLimit) {
     EXPECT_THROW(plan_night(ground, s), InputError);
 }
 
+TEST(NightPlanning, TakesFewerSheetsWhereThoseWouldBeTooThin) {
+    const Ground ground = ground_of(6, 6, 20, [](double, double) { return 227.0; });
+    NightSetup s = night_setup(1.0 / 6);
+    EXPECT_EQ(plan_night(ground, s).sheets, 24);
+    s.mixing_m2_s = 5e-4;
+    const NightPlan plan = plan_night(ground, s);
+    std::printf("weak mixing: %d sheets\n", plan.sheets);
+    EXPECT_LT(plan.sheets, 24);
+    EXPECT_GT(plan.sheets, 1);
+    // Heat flux q through a gap h between sheets δ apart: K δ/h = q. The floor of a gap is 0.05 m.
+    EXPECT_GE(s.mixing_m2_s * plan.sheet_step_k / plan.peak_loss_k_m_s, 0.1);
+}
+
 TEST(NightAir, PublishedValues) {
     // Standard atmosphere at sea level: 1.225 kg/m³ at 288.15 K.
     EXPECT_NEAR(air_heat_capacity(288.15, 0) / 1005.0, 1.225, 1e-3);
