@@ -94,10 +94,13 @@ float NightRing::height_over(const Place& place, const Field<float>& elevation,
         return 0.5 * std::hypot(along / outer_.grid.dx, down / outer_.grid.dy);
     };
     constexpr double level_slope = 1e-4;  // an isotherm tilted no more than this is level
+    constexpr double most_swelling = 2;   // of the air's height over lower ground, where the air follows it
+    constexpr double film = 0.1;          // m, beyond the shore of a level pool
     const double of_isotherm = slope(elevation);
     const double share = of_isotherm / (of_isotherm + slope(height) + level_slope);
     const double level = static_cast<double>(read(elevation)) - place.ground;
-    return static_cast<float>((1 - share) * level + share * static_cast<double>(read(height)));
+    const double highest = (most_swelling * static_cast<double>(read(height)) + film) / share;
+    return static_cast<float>(share > 0 ? std::min(level, highest) : level);
 }
 
 bool NightRing::due(double time, double end) const {

@@ -2,11 +2,12 @@
 // What a night on wide ground says along the edges of a night nested in it: the ring of samples through time
 // that couples the two, one way.
 //
-// Over the finer ground inside, a pool's isotherm lies as high as outside, so that a knoll or a gully of the
-// finer ground on the edge makes no step in level air; but where air runs down a slope its isotherm keeps its
-// height over the ground, and a gully that the outer cells don't see isn't filled to the level of the slopes
-// beside it. How far it is the one or the other is told by the isotherm's own slope, |∇S|, and that of its
-// height, |∇H|: the share of the height is |∇S|/(|∇S| + |∇H|).
+// Kept are the elevations of the isotherms, not their heights: over the finer ground inside they then stand
+// as high as level air would, and a knoll or a gully of the finer ground on the edge makes no step in the
+// air. But where air runs down a slope it follows the ground, and a gully that the outer cells don't see
+// would be filled to the level of the slopes beside it: there it is no more than twice as high as over the
+// outer ground. How far it is the one or the other is told by the isotherm's own slope |∇S| and that of its
+// height |∇H|: the most is twice the height over |∇S|/(|∇S| + |∇H|), anything where it lies level.
 #pragma once
 
 #include <array>

@@ -58,6 +58,10 @@ class StackEdges {
     /// One ghost column of all sheets; `stride` leads from sheet to sheet.
     void fill_column(Side side, std::size_t place, std::ptrdiff_t stride, const Real* edge,
                      Real* ghost) const;
+    /// The same where the stack outside is given.
+    void fill_given(Side side, std::size_t place, std::ptrdiff_t stride, Real* ghost) const;
+    /// Velocities outside where they are given.
+    void give_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const;
     /// Thickness of the outer ghost cell from those of the edge's cell and of the inner ghost cell.
     [[nodiscard]] Real second_ghost(Side side, Real edge, Real ghost) const;
     /// Speed that brings the discharge in through the edge's face, given the thickness of the cells around it
@@ -65,10 +69,6 @@ class StackEdges {
     [[nodiscard]] Real inflow_speed(Side side, Real edge, Real ghost, Real beyond) const;
     /// What flows in goes on outside as it does across the edge, for a slope to be taken of it.
     void slope_inflow(SheetArray<Real>& u, SheetArray<Real>& v) const;
-    /// The same where the stack outside is given.
-    void fill_given(Side side, std::size_t place, std::ptrdiff_t stride, Real* ghost) const;
-    /// Velocities outside where they are given.
-    void give_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const;
 
     Grid grid_;
     int sheets_ = 0;

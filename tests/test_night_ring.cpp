@@ -65,7 +65,7 @@ struct Nest {
     [[nodiscard]] StackSolver<float> inside() const { return {inner.grid, inner_ground, still(sheets)}; }
 };
 
-// A pool whose shores lie on the farm, over gullies that the outer night's cells don't see.
+// A pool whose shores cross the edge, over gullies that the outer night's cells don't see.
 TEST(NightRing, LevelPoolBeyondTheEdgeLeavesOneInsideAtRest) {
     const Nest nest({0, 0.05});
     const std::vector<double> levels{107, 105, 103};
@@ -85,11 +85,11 @@ TEST(NightRing, LevelPoolBeyondTheEdgeLeavesOneInsideAtRest) {
     EXPECT_EQ(inside.budget().volume, before);
 }
 
-// Air that runs down a slope is as deep beyond the edge over a gully as beside it.
-TEST(NightRing, AirOnASlopeKeepsItsDepthOverGullies) {
+// Where air runs down a slope a gully beyond the edge isn't filled to the level of the ground beside it.
+TEST(NightRing, AirOnASlopeIsNoMoreThanTwiceAsDeepOverGullies) {
     const Nest nest({0.05, 0});
     StackSolver<float> outside = nest.outside();
-    const std::vector<float> thickness{1.0F, 2.0F, 0.5F};
+    const std::vector<float> thickness{1.0F, 0.5F, 0.5F};
     for (int j = 0; j < 30; ++j) {
         for (int i = 0; i < 30; ++i) {
             for (int k = 0; k < Nest::sheets; ++k)
@@ -102,12 +102,16 @@ TEST(NightRing, AirOnASlopeKeepsItsDepthOverGullies) {
     ring.lay_ground(inside);
     ring.give(inside);
     inside.step(1);
+    const auto depth = [&](int row, int col) {
+        double sum = 0;
+        for (int k = 0; k < Nest::sheets; ++k) sum += static_cast<double>(inside.thickness(k, row, col));
+        return sum;
+    };
     for (int n = 0; n < 40; ++n) {
-        for (int k = 0; k < Nest::sheets; ++k) {
-            const float of = thickness[static_cast<std::size_t>(k)];
-            for (const float ghost : {inside.thickness(k, -1, n), inside.thickness(k, 40, n),
-                                      inside.thickness(k, n, -1), inside.thickness(k, n, 40)})
-                EXPECT_NEAR(ghost, of, 0.02F) << k << ' ' << n;
+        const bool gully = n % 13 == 6;
+        for (const double ghost : {depth(-1, n), depth(40, n), depth(n, -1), depth(n, 40)}) {
+            EXPECT_LT(ghost, gully ? 2 * 2.0 + 0.11 : 2.0 + 0.01) << n;  // 0.1 m is let pass anywhere
+            EXPECT_GT(ghost, gully ? 1.9 * 2.0 : 2.0 - 0.01) << n;
         }
     }
 }

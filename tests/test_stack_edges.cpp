@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdio>
 #include <vector>
 
 #include "sim/stack_solver.hpp"
@@ -176,6 +177,58 @@ TEST_P(GivenEdges, TimeIsWhatWasStepped) {
         loss * 9.81 / 280.0 * 30 * 12 * 16 * 100.0;  // b_k grows by g δ/θ0 from sheet to sheet
     EXPECT_NEAR(budget.buoyancy_content - budget.buoyancy_in, lost,
                 1e-9 * lost + 1e-12 * budget.buoyancy_content);
+}
+
+/// Root mean square of how far the top isotherm is from `depth` a sheet, m.
+double swell(const StackSolver<double>& solver, double depth) {
+    double sum = 0;
+    const Grid& grid = solver.grid();
+    for (int j = 0; j < grid.rows; ++j) {
+        for (int i = 0; i < grid.cols; ++i)
+            sum += std::pow(solver.isotherm_height(0, j, i) - depth * solver.sheets(), 2);
+    }
+    return std::sqrt(sum / static_cast<double>(grid.cells()));
+}
+
+/// What is left of a swell in the middle of 600 m of level ground after it crossed that `crossings` times.
+double swell_left(SchemeOrder order, int sheets, bool drag, double crossings) {
+    constexpr int cells = 40;
+    constexpr double depth = 4;
+    StackParameters p = given_edges(sheets, order);
+    if (drag) {
+        p.drag_law = DragLaw::quadratic;
+        p.drag_coefficient = 0.02;
+        p.interface_drag = 0.002;
+        p.momentum_mixing = 0.04;
+    }
+    const Field<double> level(cells, cells, 0.0);
+    StackSolver<double> solver({cells, cells, 15.0, 15.0}, level, p);
+    for (int j = 0; j < cells; ++j) {
+        for (int i = 0; i < cells; ++i) {
+            const double away = std::hypot(i - 19.5, j - 19.5) / 4;
+            for (int k = 0; k < sheets; ++k)
+                solver.set_thickness(k, j, i, depth + (k == 0 ? 0.4 * std::exp(-away * away) : 0.0));
+        }
+    }
+    const std::vector<float> thickness(static_cast<std::size_t>(cells * sheets), static_cast<float>(depth));
+    const std::vector<float> still(thickness.size(), 0.0F);
+    for (const Side side : all_sides) solver.set_outside(side, {thickness, still, still});
+    double square = 0;
+    for (const double b : p.buoyancy) square += b * depth;
+    const double before = swell(solver, depth);
+    solver.run_until(crossings * 600 / std::sqrt(square));
+    return swell(solver, depth) / before;
+}
+
+// Given edges throw waves back, as the far field does; it is drag and mixing that still them.
+TEST_P(GivenEdges, SwellThatTheEdgesThrowBackDiesOfDrag) {
+    for (const int sheets : {1, 4}) {
+        const double free = swell_left(GetParam(), sheets, false, 5);
+        const double held = swell_left(GetParam(), sheets, true, 5);
+        std::printf("%d sheets, 5 crossings: %.3f of the swell left, with drag %.3f\n", sheets, free, held);
+        EXPECT_LT(free, 1);
+        EXPECT_LT(held, 0.25);
+    }
 }
 
 INSTANTIATE_TEST_SUITE_P(Orders, GivenEdges, testing::Values(SchemeOrder::first, SchemeOrder::second),

@@ -108,13 +108,6 @@ class Check(Cli):
         self.assertRegex(result.stdout, r"(?m)^night\.cloud = 0 \(default\)\n    share of the sky .+\n    from 0 to 1$")
         self.assertIn('default "0.04 m2/s": order of magnitude of clear calm nights', result.stdout)
 
-    def test_tells_of_keys_that_do_nothing_yet(self):
-        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\naround = "wide.tif"\n')
-        write_dem(self.folder / "dem.tif", rolling_ground(60, 80))
-        for command in (["check", "farm.toml"], ["run", "farm.toml", "--only", "water"]):
-            result = self.lielow(*command, "--quiet")
-            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: ground.around\n")
-
 
 class Bench(Cli):
     """That it measures and reports; not how fast anything is."""
