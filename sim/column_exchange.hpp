@@ -49,6 +49,7 @@ struct ExchangeRow {
     const Real* u_flow;  ///< of the flow over the ground
     Real* level;
     Real* flux;
+    Real* line;
 };
 
 namespace {
@@ -100,9 +101,13 @@ inline void stable_fluxes(const ExchangeStep<Real>& e, const ExchangeRow<Real>& 
     const Real* __restrict u_star = r.u_star;
     const Real* __restrict u_flow = r.u_flow;
     const Real* __restrict top = r.level;
+    Real* __restrict inverse_depth = r.line;
     // The ground doesn't rise: a flux below it as large as that out of it.
     Real* __restrict ground = r.flux + e.sheets * r.stride;
-    for (int i = 0; i < r.n; ++i) ground[i] = r.loss[i];
+    for (int i = 0; i < r.n; ++i) {
+        ground[i] = r.loss[i];
+        inverse_depth[i] = 1 / (top[i] + rough);
+    }
     for (int k = e.sheets - 2; k >= 0; --k) {
         const Real* __restrict here = r.level + k * r.stride;
         const Real* __restrict below = here + r.stride;
@@ -110,13 +115,22 @@ inline void stable_fluxes(const ExchangeStep<Real>& e, const ExchangeRow<Real>& 
         const Real* __restrict lower = r.flux + (k + 1) * r.stride;
         const Real* __restrict lowest = lower + r.stride;
         Real* __restrict out = r.flux + k * r.stride;
+        // In a loop of its own: the compiler makes a branch of it where more hangs on it.
 #pragma omp simd
         for (int i = 0; i < r.n; ++i) {
             const Real gap = here[i] - below[i];
-            const Real wide = gap > floor ? gap : floor;
-            const Real z = log_mean(below[i] + wide + rough, below[i] + rough);
-            const Real stirred = stirred_at(u_flow[i], u_star[i], z, 1 / (top[i] + rough));
-            const Real conducted = e.sheet_step * conductance(stirred, z, wide, e.buoyancy_step);
+            out[i] = gap > floor ? gap : floor;
+        }
+#pragma omp simd
+        for (int i = 0; i < r.n; ++i) {
+            const Real gap = here[i] - below[i];
+            const Real wide = out[i];
+            const Real middle = below[i] + (Real(0.5) * wide + rough);
+            const Real stirred = stirred_at(u_flow[i], u_star[i], middle, inverse_depth[i]);
+            const Real a = below[i] + (wide + rough);
+            const Real b = below[i] + rough;
+            const Real conducted = e.sheet_step * conductance(stirred, log_mean_over(a, b),
+                                                              log_mean_under(a, b), wide, e.buoyancy_step);
             const Real steady = Real(0.25) * pay * wide;
             const Real wanted = conducted < steady ? conducted : steady;
             const Real least = lower[i] - pay * gap;
@@ -155,7 +169,7 @@ inline void lift_isotherms(const ExchangeStep<Real>& e, const ExchangeRow<Real>&
 
 /// Columns [0, n) of a row: thickness h[k*stride + i] is updated, rise[k*stride + i] receives how far
 /// isotherm k was lifted. `loss` is q for each column, `u_star` and `u_flow` its friction velocities; `flux`
-/// is scratch of (sheets + 1) rows; `level` scratch of (sheets + 1) rows.
+/// is scratch of (sheets + 1) rows; `level` scratch of (sheets + 1) rows, `line` of one line.
 template <class Real>
 inline void exchange_row(const ExchangeStep<Real>& e, const ExchangeRow<Real>& r) {
     stand_up(e.sheets, r);

@@ -182,7 +182,7 @@ template <class Real>
 Real mixed_over(const Sweep<Real>& s, Real least, Real flow, Real height, Real inverse_depth, Real gap) {
     const Real z = larger(height, Real(0)) + s.roughness;
     const Real u_star = stirred_at(flow, least, z, inverse_depth);
-    return s.dt_velocity * conductance(u_star, z, gap, s.buoyancy[0]);
+    return s.dt_velocity * conductance(u_star, z, Real(1), gap, s.buoyancy[0]);
 }
 
 /// dt × what couples the top sheet's velocity to the air above it, at each face.
@@ -197,10 +197,14 @@ void couple_above(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* __r
     const Real* __restrict speed = f.out;
     const Real *stir_m = f.stir_m, *stir_p = f.stir_p;
     if (s.stirring != nullptr) {
+        // In a loop of its own: the compiler makes a branch of it where more hangs on it.
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) coupling[i] = larger(mass[i], floor);
 #pragma omp simd
         for (int i = 0; i < f.faces; ++i) {
             const Real least = Real(0.5) * (stir_m[i] + stir_p[i]);
-            coupling[i] = mixed_over(s, least, Real(0), height[i], inverse_depth[i], larger(mass[i], floor)) +
+            const Real gap = coupling[i];
+            coupling[i] = mixed_over(s, least, Real(0), height[i], inverse_depth[i], gap) +
                           interface * magnitude(speed[i] - aloft);
         }
         return;

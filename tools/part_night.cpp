@@ -49,7 +49,9 @@ NightSetup setup_of(const SiteRun& run, const NightSpan& span, const NightLoss& 
     setup.reference_elevation_m = reference_elevation_m;
     set_loss(loss, n, setup);
     setup.cloud = n.cloud;
+    setup.mixing_law = n.mixing_by_stability ? MixingLaw::stability : MixingLaw::uniform;
     setup.mixing_m2_s = n.mixing_m2_s;
+    setup.calm_friction_velocity_m_s = n.calm_friction_velocity_m_s;
     setup.ground_drag = n.ground_drag;
     setup.interface_drag = n.interface_drag;
     setup.plant_height_m = n.plant_height_m;
