@@ -157,9 +157,6 @@ Site read_site(const std::filesystem::path& file);
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);
 
-/// Keys the site file sets that this version reads but does nothing with yet.
-std::vector<std::string_view> keys_without_effect(const Site& site);
-
 /// "431250.0, 4512800.0" as x and y in the ground's CRS; nullopt when the text is no such pair.
 std::optional<std::pair<double, double>> map_position(std::string_view text);
 

@@ -232,10 +232,6 @@ TEST_F(SiteFile, GroundAround) {
     EXPECT_FALSE(read(ground).ground.around);
 }
 
-TEST_F(SiteFile, NamesKeysThatDoNothingYet) {
-    EXPECT_TRUE(keys_without_effect(read(ground)).empty());
-}
-
 TEST(SiteKeys, TableIsWhole) {
     std::set<std::string_view> names;
     for (const SiteKey& key : site_keys()) {
@@ -265,7 +261,6 @@ TEST(SiteKeys, PageSaysWhatTheTableSays) {
             EXPECT_NE(line.find(part), std::string::npos) << key.name << ": " << part;
         for (const std::string_view choice : key.choices)
             EXPECT_NE(line.find(choice), std::string::npos) << key.name << ": " << choice;
-        EXPECT_EQ(line.find("not used") == std::string::npos, key.has_effect) << key.name;
     }
 }
 

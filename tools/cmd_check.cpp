@@ -17,7 +17,6 @@
 #include "tools/site_run.hpp"
 #include "tools/site_wind.hpp"
 #include "tools/text_table.hpp"
-#include "tools/without_effect.hpp"
 
 namespace lielow {
 namespace {
@@ -40,7 +39,6 @@ std::string explanations(const Site& site) {
         if (!key.low.empty()) text += fmt::format("    from {} to {}\n", key.low, key.high);
         if (!key.example.empty()) text += fmt::format("    written as {}\n", key.example);
         if (!key.fallback.empty()) text += fmt::format("    default {}: {}\n", key.fallback, key.source);
-        if (!key.has_effect) text += "    noted, not used by this version yet\n";
     }
     return text;
 }
@@ -104,7 +102,6 @@ class CheckCommand final : public Command {
 
     void run(Progress& progress) override {
         Site site = read_site(site_file_);
-        tell_keys_without_effect(site);
         progress.begin("reading the ground");
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;

@@ -84,7 +84,7 @@ LOOKS |= {
                         "length", True, water=("hollows", "ways")),
     "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
                           "number", water=("ways",)),
-    "upslope_area": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
+    "drainage_way": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
                          limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100), water=("ways",)),
     "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
                              limits=(0, 1, 2, 5, 10, 20, 40, 80, 160), water=("ways",)),

@@ -102,7 +102,7 @@ std::vector<InputRecord> input_records(const Site& site) {
     for (std::size_t i = 0; i < site.settings.size(); ++i) {
         const SiteKey& key = site_keys()[i];
         const SiteSetting& setting = site.settings[i];
-        if (key.kind != KeyKind::path || !key.has_effect || setting.origin != "site file") continue;
+        if (key.kind != KeyKind::path || setting.origin != "site file") continue;
         const std::filesystem::path file = site.file.parent_path() / setting.text;
         // A raster may also be a folder or live inside an archive or a database; those have no checksum of
         // their own.

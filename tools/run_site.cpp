@@ -53,10 +53,6 @@ void read_inputs(SiteRun& run) {
     summary.cautions = {
         "A screening picture to compare places with: not a forecast of any night or flood, and not a design. "
         "Walk the ground."};
-    const auto unused = keys_without_effect(run.site);
-    if (!unused.empty())
-        summary.cautions.push_back(
-            fmt::format("Noted, but not used by this version yet: {}", fmt::join(unused, ", ")));
 }
 
 std::string lower(std::string text) {

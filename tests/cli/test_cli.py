@@ -15,7 +15,7 @@ from osgeo import gdal, ogr
 
 from cli_case import NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
 
-RASTERS = ["fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif", "upslope_area.tif",
+RASTERS = ["drainage_way.tif", "fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif",
            "wetness_index.tif"]
 
 
@@ -270,7 +270,7 @@ class Run(Cli):
         hollow = gdal.Open(str(out / "rasters/hollow_depth.tif")).ReadAsArray()
         self.assertAlmostEqual(flood["ponded_m3"], hollow.sum() * 4, delta=1e-5 * flood["ponded_m3"] + 1e-9)
         self.assertIsNone(storm["ponded_error_m3"])
-        upslope = gdal.Open(str(out / "rasters/upslope_area.tif")).ReadAsArray()
+        upslope = gdal.Open(str(out / "rasters/drainage_way.tif")).ReadAsArray()
         self.assertGreaterEqual(upslope.min(), 4)
         sites = ogr.Open(str(out / "sites.gpkg"))
         ways = sites.GetLayerByName("drainage_ways")
