@@ -152,7 +152,8 @@ std::vector<SiteKey> drain_start_keys() {
          .high = "20 ft",
          .example = R"("30 in" or "0.75 m")",
          .fallback = R"("30 in")",
-         .meaning = "depth that roots want free of the water table",
+         .meaning = "depth that roots want free of the water table; not given, 0.6 m for berry bushes and "
+                    "0.3 m for strawberries where crop.kind says so (FAO-56, table 22, from memory)",
          .source =
              "apples want 30 in above rock, hardpan or water table (University of Vermont, orchard site "
              "selection)",

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "sim/water_table_flux.hpp"
 #include "sim/water_table_ilu.hpp"
@@ -13,6 +14,23 @@ namespace {
 constexpr double linear_tolerance = 1e-4;  // of each Newton step's right-hand side
 constexpr int most_linear_iterations = 400;
 constexpr std::size_t kDiagonal = 4;
+
+/// How much of each Newton step is taken. Thin layers on slopes can make full steps swing to and fro for
+/// ever: after a dozen, steps are halved, down to a quarter, while the residual doesn't fall well below the
+/// best, which is forgotten every few steps since a residual may have to rise on the way.
+class Damping {
+  public:
+    double next(double worst, int step) {
+        const bool better = worst < 0.7 * best_;
+        factor_ = better || step < 12 ? std::min(1.0, 2 * factor_) : std::max(0.25, factor_ / 2);
+        if (better || step % 8 == 7) best_ = worst;
+        return factor_;
+    }
+
+  private:
+    double best_ = std::numeric_limits<double>::infinity();
+    double factor_ = 1;
+};
 
 }  // namespace
 
@@ -133,7 +151,7 @@ double WaterTableNewton::assemble(std::span<const double> s_old, std::span<const
     return worst;
 }
 
-double WaterTableNewton::move(std::vector<double>& s, NewtonReport& report) {
+double WaterTableNewton::move(std::vector<double>& s, double share, NewtonReport& report) {
     Eigen::BiCGSTAB<WaterTableMatrix, FivePointIlu> solver;
     solver.setTolerance(linear_tolerance);
     solver.setMaxIterations(most_linear_iterations);
@@ -148,21 +166,23 @@ double WaterTableNewton::move(std::vector<double>& s, NewtonReport& report) {
     for (std::int64_t i = 0; i < n; ++i) {
         const auto at = static_cast<std::size_t>(i);
         const double before = s[at];
-        s[at] = std::clamp(before + by[i], 0.0, cells_->cap[at]);
+        s[at] = std::clamp(before + share * by[i], 0.0, cells_->cap[at]);
         greatest = std::max(greatest, std::abs(s[at] - before));
     }
-    return greatest;
+    return greatest / share;
 }
 
 NewtonReport WaterTableNewton::solve(std::span<const double> s_old, std::span<const double> recharge,
                                      double dt_s, std::vector<double>& s, const NewtonGoal& goal) {
     NewtonReport report;
+    Damping damping;
     while (true) {
         const double worst = assemble(s_old, recharge, dt_s, s);
         if (!std::isfinite(worst)) return report;
         report.settled = worst <= goal.residual_m;
         if (report.settled || report.steps >= goal.most_steps) return report;
-        report.settled = move(s, report) <= goal.change_m && goal.change_m > 0;
+        const double share = damping.next(worst, report.steps);
+        report.settled = move(s, share, report) <= goal.change_m && goal.change_m > 0;
         if (report.settled) return report;
     }
 }

@@ -54,8 +54,8 @@ class WaterTableNewton {
 
   private:
     void lay_out();
-    /// Solves for the matrix and right_ and moves s by it; returns the greatest move, m.
-    double move(std::vector<double>& s, NewtonReport& report);
+    /// Solves for the matrix and right_ and moves s by `share` of it; returns the greatest whole move, m.
+    double move(std::vector<double>& s, double share, NewtonReport& report);
     [[nodiscard]] double taken_up(std::size_t i, double s) const;
     /// Fills g_, the matrix and full_; returns the greatest violation, m.
     double assemble(std::span<const double> s_old, std::span<const double> recharge, double dt_s,

@@ -38,6 +38,32 @@ TEST(DrainSpacing, EquivalentDepthAgainstThePrintedTable) {
     std::printf("equivalent depth: series against printed table, worst %.1f %%\n", 100 * worst);
 }
 
+// The series is exact: it is the row of mirror images of the pipe in the layer and in the water table, at
+// distances kD, each of which adds 2 ln coth(k x), x = 2πD/L (method of images; the geometric series of 1/(1
+// − e^(−2nx)), summed over n first). So what is left between it and the printed table is Moody's
+// approximation.
+TEST(DrainSpacing, EquivalentDepthIsTheSumOverMirrorImages) {
+    const double pi = 3.14159265358979323846;
+    double worst = 0;
+    double moody = 0;
+    for (const double below : {0.5, 1.0, 2.0, 3.0, 5.0, 7.7, 10.0}) {
+        for (const double spacing : {5.0, 10.0, 15.0, 20.0, 30.0, 50.0, 90.0}) {
+            const double x = 2 * pi * below / spacing;
+            double images = 0;
+            for (int k = 1; k * x < 40; ++k) images -= 2 * std::log(std::tanh(k * x));
+            const double exact = pi * spacing / (8 * (std::log(spacing / (pi * 0.1)) + images));
+            const double series = equivalent_depth(below, spacing, 0.1);
+            worst = std::max(worst, std::abs(series / std::min(below, exact) - 1));
+            moody = std::max(moody, std::abs(equivalent_depth_moody(below, spacing, 0.1) / exact - 1));
+        }
+    }
+    std::printf("equivalent depth: series against images %.1e, Moody against images %.1f %%\n", worst,
+                100 * moody);
+    EXPECT_LT(worst, 1e-8);
+    EXPECT_LT(moody, 0.065);
+    EXPECT_GT(moody, 0.055) << "the closed formula of printed tables";
+}
+
 TEST(DrainSpacing, EquivalentDepthHasNoSeamAndIsNeverDeeperThanTheGround) {
     const double spacing = 20;
     const double seam = 0.5 * spacing / (2 * 3.14159265358979);

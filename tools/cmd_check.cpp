@@ -15,6 +15,7 @@
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_soil.hpp"
 #include "tools/site_wind.hpp"
 #include "tools/text_table.hpp"
 
@@ -113,6 +114,7 @@ class CheckCommand final : public Command {
         const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, surface.obstacles, notes);
+        check_site_soil(site, dem);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

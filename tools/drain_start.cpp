@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tools/drain_start.hpp"
 
-#include <algorithm>
-#include <cmath>
-
-#include "io/soil_map.hpp"
 #include "sim/hollows.hpp"
 #include "sim/nested_hollows.hpp"
 #include "sim/storm_fill.hpp"
+#include "tools/root_depth.hpp"
+#include "tools/site_soil.hpp"
 
 namespace lielow {
 namespace {
@@ -19,17 +17,8 @@ Field<float> even(const Grid& grid, double value) {
 /// Depth of the water table before the storm.
 Field<float> table_before(SiteRun& run, WaterTable& table) {
     const DrainSettings& settings = run.site.drain;
-    const Grid& grid = run.dem.ground.grid;
-    if (settings.table_depth_map) {
-        Field<float> depth = read_soil_map(*settings.table_depth_map, "depth of the water table",
-                                           Dimension::length, grid, run.dem.geo);
-        // Beyond the map as given, or none in the ground: the depth is cut to the restrictive layer's.
-        const auto elsewhere = static_cast<float>(settings.table_depth_m.value_or(1e6));
-        std::replace_if(
-            depth.all().begin(), depth.all().end(), [](float d) { return std::isnan(d); }, elsewhere);
-        return depth;
-    }
-    if (settings.table_depth_m) return even(grid, *settings.table_depth_m);
+    if (settings.table_depth_map) return table_depth_map(run.site, run.dem);
+    if (settings.table_depth_m) return even(run.dem.ground.grid, *settings.table_depth_m);
     begin_stage(run, "water table before the storm");
     settle_table(table, settings.recharge_m_s, {settings.uptake_m_s, settings.uptake_reach_m});
     return table.table_depth();
@@ -37,9 +26,7 @@ Field<float> table_before(SiteRun& run, WaterTable& table) {
 
 /// Share of the rain that runs off although the ground has room for it.
 double share_that_runs_off(const Site& site) {
-    const auto set = std::find_if(site.settings.begin(), site.settings.end(),
-                                  [](const SiteSetting& s) { return s.key == "water.runoff_share"; });
-    return set != site.settings.end() && set->origin == "site file" ? site.water.runoff_share : 0.0;
+    return is_given(site, "water.runoff_share") ? site.water.runoff_share : 0.0;
 }
 
 }  // namespace

@@ -12,6 +12,7 @@
 #include "sim/drain_spacing.hpp"
 #include "sim/zonal.hpp"
 #include "tools/drain_start.hpp"
+#include "tools/root_depth.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
@@ -27,6 +28,7 @@ void add_balance(const DrainDownResult& result, PartRecord& record) {
     const WaterTableBalance& ground = result.ground;
     const double in = ground.stored_at_start_m3 + result.ponded_at_start_m3;
     record.figures.push_back({"water_at_start_m3", in, {}});
+    record.figures.push_back({"ponded_at_start_m3", result.ponded_at_start_m3, {}});
     record.figures.push_back({"left_in_ground_m3", ground.stored_m3, {}});
     record.figures.push_back({"left_ponded_m3", result.ponded_m3, {}});
     record.figures.push_back({"evaporated_m3", result.pond_evaporated_m3, {}});
@@ -175,7 +177,9 @@ Followed follow(SiteRun& run, const Soil& soil, const GroundDrains& drains, std:
 
 /// What pipes in every field would change.
 void follow_with_pipes(SiteRun& run, const Soil& soil) {
-    const GroundDrains drains = site_drains(run, soil, true);
+    std::vector<std::string> told_already;
+    GroundDrains drains = drawn_drains(run.site, run.dem, soil, told_already);
+    lay_pipes_everywhere(run.site, run.dem, run.fields, soil, drains);
     Followed with = follow(run, soil, drains, "days after the storm, with pipes");
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         run.summary.fields[i].figures.push_back(
@@ -194,11 +198,18 @@ void run_drain(SiteRun& run) {
             "no days after the storm: soil.conductivity isn't given, and no survey stands in for it");
         return;
     }
+    run.site.drain.root_depth_m = root_depth_m(run.site);
     begin_stage(run, "soil and drains");
-    const Soil soil = site_soil(run);
-    Followed found = follow(run, soil, site_drains(run, soil, false), "days after the storm");
+    const Soil soil = site_soil(run.site, run.dem);
+    const GroundDrains drains = drawn_drains(run.site, run.dem, soil, run.summary.notes);
+    Followed found = follow(run, soil, drains, "days after the storm");
     PartRecord record{"drain", {}, {}};
     add_balance(found.result, record);
+    const DrainSettings& asked = run.site.drain;
+    record.figures.push_back({"days", static_cast<double>(asked.days), {}});
+    record.figures.push_back({"root_depth_m", asked.root_depth_m, {}});
+    record.figures.push_back({"wanted_time_s", asked.wanted_time_s, {}});
+    record.figures.push_back({"rate_m_s", asked.rate_m_s, {}});
     record.figures.push_back({"ran_off_in_storm_m3", found.ran_off_in_storm_m3, {}});
     add_field_figures(run, soil, found.result, found.depths.at(2));
     write_rasters(run, found.depths, found.result);

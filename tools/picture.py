@@ -73,6 +73,8 @@ LOOKS = {
                              "length", True),
     "drain_days": Look("Days after the storm until the root zone is free of water", "days; grey: never wet", "plasma_r",
                        "days", True),
+    "drain_days_with_pipes": Look("The same if pipes lay in every field", "days; grey: never wet", "plasma_r", "days",
+                                  True),
     "water_table_day1": Look("Water table a day after the storm", "depth below the surface", "viridis", "length"),
     "water_table_day2": Look("Water table 2 days after the storm", "depth below the surface", "viridis", "length"),
     "water_table_day7": Look("Water table 7 days after the storm", "depth below the surface", "viridis", "length"),

@@ -18,6 +18,7 @@
 #include "sim/errors.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
 #include "tools/version.hpp"
 
@@ -42,6 +43,7 @@ void read_inputs(SiteRun& run) {
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
     run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
+    check_site_soil(run.site, run.dem);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
