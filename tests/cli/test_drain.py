@@ -20,7 +20,7 @@ class DaysAfterTheStorm(Cli):
         write_polygon(self.folder / "d.gpkg", "LINESTRING(500020 4399960,500120 4399960)", kind="ditch", depth="2 ft")
         result = self.lielow("run", "farm.toml", "--only", "drain", "--out", "results")
         self.assertEqual(result.returncode, 0, result.stderr)
-        self.assertIn("Wet: water within 2.50 ft of the surface", result.stdout)
+        self.assertIn("Wet: water within 2.5 ft of the surface", result.stdout)
         self.assertIn("a bed doesn't cure infected ground", result.stdout)
         names = ["drain_days.tif", "drain_days_with_pipes.tif", "water_table_day1.tif", "water_table_day2.tif",
                  "water_table_day7.tif"]
@@ -65,6 +65,9 @@ class DaysAfterTheStorm(Cli):
         for share, ponds in (("", False), ("runoff_share = 0.5\n", True)):
             self.write_site('[water]\nstorm = "2 in"\n' + share + '[soil]\nconductivity = "1 in/h"\n'
                             'drainable_porosity = 0.1\n[drain]\ntable_depth = "5 ft"\n')
+            z = rolling_ground(60, 80)
+            z[25:35, 35:45] -= 1  # a hollow
+            write_dem(self.folder / "dem.tif", z)
             result = self.lielow("run", "farm.toml", "--only", "drain", "--out", "results")
             self.assertEqual(result.returncode, 0, result.stderr)
             drain = json.loads((self.folder / "results/summary.json").read_text())["parts"]["drain"]
