@@ -15,6 +15,9 @@
 // Where the mixing follows stability (sim/stable_mixing.hpp), K differs from gap to gap, so no one step keeps
 // the isotherms in order; a flux is then also no smaller than what keeps the isotherm below from passing the
 // one above, φ_k ≥ φ_{k+1} − δ (S_k − S_{k+1})/dt, and no larger than what the one below can fall by.
+//
+// Compiled into the sweeps of every instruction set (sim/stack_sweep.cpp): its functions have internal
+// linkage, so that no code built for a newer processor can leak into another copy.
 #pragma once
 
 #include <cstddef>
@@ -165,8 +168,6 @@ inline void lift_isotherms(const ExchangeStep<Real>& e, const ExchangeRow<Real>&
     }
 }
 
-}  // namespace
-
 /// Columns [0, n) of a row: thickness h[k*stride + i] is updated, rise[k*stride + i] receives how far
 /// isotherm k was lifted. `loss` is q for each column, `u_star` and `u_flow` its friction velocities; `flux`
 /// is scratch of (sheets + 1) rows; `level` scratch of (sheets + 1) rows, `line` of one line.
@@ -192,4 +193,5 @@ inline void exchange_row(const ExchangeStep<Real>& e, const ExchangeRow<Real>& r
     }
 }
 
+}  // namespace
 }  // namespace lielow

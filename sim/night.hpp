@@ -60,7 +60,7 @@ struct NightSetup {
     double mixing_m2_s = 0.04;  ///< K of uniform mixing, of heat and of momentum between sheets
     double calm_friction_velocity_m_s = 0.08;  ///< u* where neither flow nor wind stir more (mixing that
                                                ///< follows stability)
-    double ground_drag = 0.02;  ///< Cd
+    double ground_drag = 0.02;                 ///< Cd
     double interface_drag = 0.002;
     double plant_height_m = 1.5;
     double sheet_step_k = 0;  ///< δ; 0 = chosen

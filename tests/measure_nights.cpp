@@ -3,7 +3,7 @@
 //
 //   measure_nights [mixing_m2_s=0.04] [ground_drag=0.02] [interface_drag=0.002] [heat_loss_w_m2=15]
 //   [sheets=24]
-//                  [dew_point_k=273] [only=Name]
+//                  [dew_point_k=273] [mixing=uniform|stability] [calm_friction_velocity_m_s=0.08] [only=Name]
 //
 // A dew point makes the loss one by radiation; the slopes of 30 W/m² keep theirs.
 #include <fmt/core.h>
