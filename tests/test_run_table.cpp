@@ -85,10 +85,10 @@ TEST(RunReport, AStormIsToldInAcresAndAcreFeet) {
                                                {"storm_deepest_m", 3 * 0.3048, {}}});
     water.words.emplace_back("storm_deepest_at", "501000, 4400000, in Bottom");
     std::string text = run_report(summary, PeopleUnits::us);
-    EXPECT_TRUE(
-        holds(text,
-              "After a storm of 2.80 in 3.25 acres are ponded (at least 1.00 in deep), and 1.50 ± 0.25 "
-              "acre-ft (standard error by the DEM's heights) stand on the ground"))
+    EXPECT_TRUE(holds(text,
+                      "After a storm of 2.80 in, 3.25 acres are ponded (at least 1.00 in deep; map "
+                      "storm_depth).\nOn the ground stand 1.50 ± 0.25 acre-ft (standard error by the DEM's "
+                      "heights).\n"))
         << text;
     EXPECT_TRUE(holds(text, "The deepest place is 3.0 ft under water, at 501000, 4400000, in Bottom.\n"))
         << text;
@@ -97,7 +97,7 @@ TEST(RunReport, AStormIsToldInAcresAndAcreFeet) {
         if (figure.name == "storm_ponded_error_m3") figure.value = std::nan("");
     }
     text = run_report(summary, PeopleUnits::us);
-    EXPECT_TRUE(holds(text, "and 1.50 acre-ft stand on the ground")) << text;
+    EXPECT_TRUE(holds(text, "On the ground stand 1.50 acre-ft.\n")) << text;
     EXPECT_FALSE(holds(text, "deepest place")) << text;
 }
 

@@ -247,8 +247,8 @@ std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUn
     std::string text;
     if (storm == storm) {
         text = fmt::format(
-            "After a storm of {} {} are ponded (at least {} deep), and {} stand on the ground (map "
-            "storm_depth).\n",
+            "After a storm of {}, {} are ponded (at least {} deep; map storm_depth).\n"
+            "On the ground stand {}.\n",
             people_text(storm, small_depth, units),
             people_text(figure_of(water, "storm_ponded_m2"), area, units),
             people_text(figure_of(water, "ponded_from_m"), small_depth, units), ponded_text(water, units));
