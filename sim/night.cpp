@@ -6,6 +6,7 @@
 #include <limits>
 #include <numbers>
 
+#include "sim/coldest_moment.hpp"
 #include "sim/errors.hpp"
 #include "sim/heat_sources.hpp"
 #include "sim/night_columns.hpp"
@@ -90,6 +91,8 @@ class Gusts {
     double last_ = 0;
 };
 
+constexpr double look_interval = 300;  ///< s, between refreshes of the loss
+
 double mean_edge_elevation(const Field<double>& ground) {
     double sum = 0;
     for (std::int32_t j = 0; j < ground.rows(); ++j) sum += ground(j, 0) + ground(j, ground.cols() - 1);
@@ -124,41 +127,6 @@ NightState take_state(const StackSolver<float>& solver) {
     }
     return state;
 }
-
-/// Keeps each cell's column of the moment at which it was coldest at plant height.
-class ColdestMoment {
-  public:
-    ColdestMoment(const Grid& grid, int sheets)
-        : deficit_(grid.rows, grid.cols, -1.0F),
-          time_(grid.rows, grid.cols, 0.0F),
-          gradient_(grid.rows, grid.cols, 0.0F) {
-        for (int k = 0; k < sheets; ++k) height_.emplace_back(grid.rows, grid.cols, 0.0F);
-    }
-    void update(const StackSolver<float>& solver, double sheet_step, double plant_height,
-                const NightMixing& mixing, const Field<float>& loss) {
-        const int sheets = solver.sheets();
-        read_columns(solver, sheet_step, mixing, loss,
-                     [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
-                         const auto deficit =
-                             static_cast<float>(deficit_at(scale, column, sheets, plant_height));
-                         if (!(deficit > deficit_(j, i))) return;
-                         deficit_(j, i) = deficit;
-                         time_(j, i) = static_cast<float>(solver.time());
-                         gradient_(j, i) = static_cast<float>(scale.surface_gradient);
-                         for (int k = 0; k < sheets; ++k)
-                             height_[static_cast<std::size_t>(k)](j, i) = column[k];
-                     });
-    }
-    std::vector<Field<float>>& heights() { return height_; }
-    Field<float>& times() { return time_; }
-    Field<float>& gradients() { return gradient_; }
-
-  private:
-    Field<float> deficit_;
-    Field<float> time_;
-    Field<float> gradient_;
-    std::vector<Field<float>> height_;
-};
 
 /// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
 /// appeared.
@@ -321,8 +289,8 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
                               stack_parameters(s, plan, nested ? EdgeKind::given : s.edges));
     if (nested) links.outside->lay_ground(solver);
-    solver.set_loss(forcing.loss());
     lay_surface(surface, solver);
+    solver.set_loss(forcing.loss());
     HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
     NightWind wind(s, plan, result.ground);
     NightMixing mixing(s, plan, surface, wind);
@@ -330,9 +298,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
-    constexpr double look_interval = 300;
     double next_look = std::min(look_interval, s.duration_s);
-    double last_look = 0;
     double next_state = std::min(s.sample_interval_s, s.duration_s);
     const auto gradient = [&] {
         return surface_gradient(solver, plan.sheet_step_k, mixing, heat.felt(forcing.loss()));
@@ -356,9 +322,7 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s.plant_height_m, mixing, heat.felt(forcing.loss()));
             refresh_loss(solver, plan, mixing, forcing);
-            far.advance(solver.time());
-            far.refresh(solver.time() - last_look);
-            last_look = solver.time();
+            far.refresh(solver.time());
             next_look += look_interval;
             if (progress && !progress(solver.time() / s.duration_s)) throw Interrupted();
         }
