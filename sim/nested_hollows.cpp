@@ -14,19 +14,25 @@ namespace {
 constexpr std::int32_t kDrains = -1;
 
 /// Passes between catchments and off the ground, from the lowest up: height above, number below, the rims'
-/// numbers first.
-std::vector<std::uint64_t> ways_in_order(const Catchments& catchments) {
+/// numbers first; of passes at one height that over the lowest ground beyond.
+std::vector<std::uint64_t> ways_in_order(const Catchments& catchments, const Field<float>& heights) {
+    const std::size_t rims = catchments.pit.size();
     std::vector<std::uint64_t> ways;
-    ways.reserve(catchments.tree.size() + catchments.pit.size() / 8);
-    const auto add = [&](float height, std::size_t number) {
-        ways.push_back((std::uint64_t{height_key(height)} << 32U) | number);
+    ways.reserve(catchments.tree.size() + rims / 8);
+    const auto add = [&](std::uint32_t cell, std::size_t number) {
+        ways.push_back((std::uint64_t{height_key(heights[cell])} << 32U) | number);
     };
-    for (std::size_t c = 0; c < catchments.pit.size(); ++c) {
-        if (std::isfinite(catchments.rim_height[c])) add(catchments.rim_height[c], c);
+    for (std::size_t c = 0; c < rims; ++c) {
+        if (std::isfinite(catchments.rim_height[c])) add(catchments.rim_cell[c], c);
     }
-    for (std::size_t p = 0; p < catchments.tree.size(); ++p)
-        add(catchments.tree[p].height, catchments.pit.size() + p);
-    std::sort(ways.begin(), ways.end());
+    for (std::size_t p = 0; p < catchments.tree.size(); ++p) add(catchments.tree[p].cell, rims + p);
+    const auto beyond = [&](std::uint64_t way) {
+        return heights[catchments.tree[(way & 0xffffffffU) - rims].beyond];
+    };
+    std::sort(ways.begin(), ways.end(), [&](std::uint64_t v, std::uint64_t w) {
+        const bool tied = v >> 32U == w >> 32U && std::min(v & 0xffffffffU, w & 0xffffffffU) >= rims;
+        return tied && beyond(v) != beyond(w) ? beyond(v) < beyond(w) : v < w;
+    });
     return ways;
 }
 
@@ -190,10 +196,15 @@ void measure(NestedHollows& out) {
 }  // namespace
 
 NestedHollows nest_hollows(const Grid& grid, const Field<float>& z, const Catchments& catchments) {
+    return nest_hollows(grid, z, catchments, z);
+}
+
+NestedHollows nest_hollows(const Grid& grid, const Field<float>& z, const Catchments& catchments,
+                           const Field<float>& order) {
     NestedHollows out;
     out.cell_area_m2 = grid.cell_area();
     Joining joining(z, catchments, out.list);
-    for (const std::uint64_t way : ways_in_order(catchments))
+    for (const std::uint64_t way : ways_in_order(catchments, order))
         joining.take(static_cast<std::size_t>(way & 0xffffffffU));
     sort_heights(z, catchments, out);
     measure(out);
