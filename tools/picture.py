@@ -40,6 +40,7 @@ class Look:
 
 LOSS_LIMITS = (0, 10, 25, 50, 75, 90, 100)  # %; 10 and 90 are the two that tables of critical temperatures have
 YEARS_LIMITS = (1, 2, 3, 5, 10, 20, 50, 100)
+TABLE_LIMITS = (0, 0.25, 0.5, 1, 1.5, 2, 3, 4, 6, 8)  # ft or m, the same for the three days
 LOOKS = {
     "night_offset": Look("Colder or warmer than the reference spot", "against the reference spot", "cividis",
                          "difference", flow="paths"),
@@ -75,9 +76,12 @@ LOOKS = {
                        "days", True),
     "drain_days_with_pipes": Look("The same if pipes lay in every field", "days; grey: never wet", "plasma_r", "days",
                                   True),
-    "water_table_day1": Look("Water table a day after the storm", "depth below the surface", "viridis", "length"),
-    "water_table_day2": Look("Water table 2 days after the storm", "depth below the surface", "viridis", "length"),
-    "water_table_day7": Look("Water table 7 days after the storm", "depth below the surface", "viridis", "length"),
+    "water_table_day1": Look("Water table a day after the storm", "depth below the surface", "viridis", "length",
+                            limits=TABLE_LIMITS),
+    "water_table_day2": Look("Water table 2 days after the storm", "depth below the surface", "viridis", "length",
+                            limits=TABLE_LIMITS),
+    "water_table_day7": Look("Water table 7 days after the storm", "depth below the surface", "viridis", "length",
+                            limits=TABLE_LIMITS),
     "hollow_depth": Look("Closed hollows, filled to the spill", "depth below the spill level", "viridis_r", "length",
                          True, water=("hollows",)),
 }
