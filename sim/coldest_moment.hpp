@@ -7,7 +7,7 @@
 
 #include "sim/column_temperature.hpp"
 #include "sim/night_columns.hpp"
-#include "sim/night_wind.hpp"
+#include "sim/night_mixing.hpp"
 #include "sim/stack_solver.hpp"
 
 namespace lielow {
@@ -22,9 +22,9 @@ class ColdestMoment {
         for (int k = 0; k < sheets; ++k) height_.emplace_back(grid.rows, grid.cols, 0.0F);
     }
     void update(const StackSolver<float>& solver, double sheet_step, double plant_height,
-                const NightWind& wind, const Field<float>& loss) {
+                const NightMixing& mixing, const Field<float>& loss) {
         const int sheets = solver.sheets();
-        read_columns(solver, sheet_step, wind, loss,
+        read_columns(solver, sheet_step, mixing, loss,
                      [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
                          const auto deficit =
                              static_cast<float>(deficit_at(scale, column, sheets, plant_height));

@@ -56,8 +56,11 @@ struct NightSetup {
     std::shared_ptr<const Field<float>> sky_view;    ///< on the ground's grid, per map area; null = 1
     std::shared_ptr<const Field<float>> cover_loss;  ///< on the ground's grid, factor on the loss; null = 1
     double cloud = 0.0;                              ///< share of the sky, 0..1
-    double mixing_m2_s = 0.04;                       ///< K, of heat and of momentum between sheets
-    double ground_drag = 0.02;                       ///< Cd
+    MixingLaw mixing_law = MixingLaw::uniform;
+    double mixing_m2_s = 0.04;  ///< K of uniform mixing, of heat and of momentum between sheets
+    double calm_friction_velocity_m_s = 0.08;  ///< u* where neither flow nor wind stir more (mixing that
+                                               ///< follows stability)
+    double ground_drag = 0.02;                 ///< Cd
     double interface_drag = 0.002;
     double plant_height_m = 1.5;
     double sheet_step_k = 0;  ///< δ; 0 = chosen

@@ -33,9 +33,14 @@ void validate_stack(const Grid& grid, const StackParameters& p) {
         !(p.exchange.mixing > 0 && p.exchange.sheet_step > 0 && p.exchange.gap_floor > 0)) {
         refuse("mixing, sheet step and gap floor must be positive");
     }
+    if (p.exchange.active && p.exchange.law == MixingLaw::stability &&
+        !(p.exchange.friction_velocity > 0 && p.exchange.roughness > 0)) {
+        refuse("friction velocity and roughness must be positive");
+    }
 }
 
 void validate_loss(double most, const ColumnExchange& x) {
+    if (x.law == MixingLaw::stability) return;  // its isotherms can't pass one another
     if (x.active && !(most * x.gap_floor <= x.mixing * x.sheet_step)) {
         throw InputError("stack of sheets: the loss must not exceed mixing * sheet step / gap floor");
     }

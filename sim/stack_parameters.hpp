@@ -33,14 +33,24 @@ enum class DragLaw : std::uint8_t {
     darcy_weisbach,  ///< stress = f/8 |u| u; coefficient f, dimensionless
 };
 
+/// What decides how air mixes up and down.
+enum class MixingLaw : std::uint8_t {
+    uniform,    ///< one eddy diffusivity everywhere
+    stability,  ///< the log-linear profile of a given friction velocity, gap by gap (sim/stable_mixing.hpp)
+};
+
 /// Exchange of heat between sheets by mixing, and the loss to the ground; only for a ladder of equal steps of
 /// deficit.
 struct ColumnExchange {
     bool active = false;
-    double mixing = 0.04;  ///< eddy diffusivity K, m²/s
+    double mixing = 0.04;  ///< eddy diffusivity K, m²/s; of uniform mixing
     double sheet_step = 1.0;  ///< δ, K: sheet k (1 on top) is (k−½)δ to (k+½)δ colder than the evening air
     double gap_floor =
         0.5;  ///< m: conduction through a thinner gap is taken as through this one (keeps the step usable)
+    MixingLaw law = MixingLaw::uniform;
+    double friction_velocity =
+        0;                   ///< m/s, of mixing that follows stability, until set_stirring says otherwise
+    double roughness = 0.1;  ///< length z0, m, the same
 };
 
 /// Accuracy of the scheme where the flow is smooth.

@@ -232,12 +232,6 @@ TEST_F(SiteFile, GroundAround) {
     EXPECT_FALSE(read(ground).ground.around);
 }
 
-TEST_F(SiteFile, NoKeyDoesNothing) {
-    const Site site = read(ground + "around = \"wide.tif\"\n[water]\nstorm = \"2 in\"\n");
-    EXPECT_TRUE(keys_without_effect(site).empty());
-    EXPECT_TRUE(keys_without_effect(read(ground)).empty());
-}
-
 TEST(SiteKeys, TableIsWhole) {
     std::set<std::string_view> names;
     for (const SiteKey& key : site_keys()) {
@@ -267,7 +261,6 @@ TEST(SiteKeys, PageSaysWhatTheTableSays) {
             EXPECT_NE(line.find(part), std::string::npos) << key.name << ": " << part;
         for (const std::string_view choice : key.choices)
             EXPECT_NE(line.find(choice), std::string::npos) << key.name << ": " << choice;
-        EXPECT_EQ(line.find("not used") == std::string::npos, key.has_effect) << key.name;
     }
 }
 

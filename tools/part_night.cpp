@@ -49,7 +49,9 @@ NightSetup setup_of(const SiteRun& run, const NightSpan& span, const NightLoss& 
     setup.reference_elevation_m = reference_elevation_m;
     set_loss(loss, n, setup);
     setup.cloud = n.cloud;
+    setup.mixing_law = n.mixing_by_stability ? MixingLaw::stability : MixingLaw::uniform;
     setup.mixing_m2_s = n.mixing_m2_s;
+    setup.calm_friction_velocity_m_s = n.calm_friction_velocity_m_s;
     setup.ground_drag = n.ground_drag;
     setup.interface_drag = n.interface_drag;
     setup.plant_height_m = n.plant_height_m;
@@ -242,7 +244,7 @@ void run_night_part(SiteRun& run) {
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightLoss loss = night_loss(run.site, run.dem, span, run.summary.notes);
     NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
-    const SiteSurface surface = read_site_surface(run.site, run.dem, run.summary.notes);
+    const SiteSurface surface = read_site_surface(run.site, run.dem, run.obstacles, run.summary.notes);
     if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
     set_wind(run.site, setup, run.summary.notes);
     const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);
