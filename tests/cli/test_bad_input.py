@@ -136,7 +136,7 @@ class BadInput(Cli):
             self.assert_both_refuse("farm.toml, line 4", *words)
 
     def test_soil_maps_and_drains(self):
-        soil = '[soil]\nconductivity = "1 in/h"\n'
+        soil = NIGHT + '[soil]\nconductivity = "1 in/h"\n'
         for text, words in (('conductivity_map = "m.tif"\n', ["m.tif: no such file (the map of the conductivity)"]),
                             ('floor_depth_map = "m.tif"\n', ["m.tif: no such file", "restrictive layer"]),
                             ('[drain]\ntable_depth_map = "m.tif"\n', ["m.tif: no such file", "water table"]),
