@@ -77,9 +77,19 @@ std::vector<SiteKey> ground_keys() {
          .kind = KeyKind::path,
          .example = R"("wide.tif")",
          .otherwise = "nothing beyond the DEM",
-         .meaning = "coarser elevation of the ground around the farm",
-         .has_effect = false,
+         .meaning = "coarser elevation of the ground around the farm, for the cold air that comes from there",
          .set = [](Site& s, const SiteValue& v) { s.ground.around = v.path; }},
+        {.name = "ground.around_vertical_unit",
+         .kind = KeyKind::choice,
+         .choices = {"m", "ft", "us-ft"},
+         .otherwise = "as that file says",
+         .meaning = "unit of the elevations around, where that file doesn't say",
+         .set = [](Site& s, const SiteValue& v) { s.ground.around_vertical_unit = v.text; }},
+        {.name = "ground.around_crs",
+         .example = R"("EPSG:4326")",
+         .otherwise = "as that file says",
+         .meaning = "coordinate reference system of the elevations around, where that file doesn't name one",
+         .set = [](Site& s, const SiteValue& v) { s.ground.around_crs = v.text; }},
         {.name = "ground.belts",
          .kind = KeyKind::path,
          .example = R"("belts.gpkg")",
@@ -343,7 +353,7 @@ std::span<const SiteKey> site_keys() {
         std::vector<SiteKey> all;
         for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
                            night_flow_keys, night_map_keys, night_reading_keys, spot_keys, water_keys,
-                           crop_keys, tender_keys, station_keys}) {
+                           soil_keys, drain_start_keys, drain_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -61,16 +61,14 @@ void lower_rims(const Field<float>& z, const std::vector<std::uint32_t>& rim, Ca
     }
 }
 
-/// Where the ground falls away from one cell on three sides or four, the side with the lowest pit comes
-/// first.
-void order_last(const Field<float>& z, const std::vector<Saddle>& saddles, const Catchments& catchments,
+/// Where the ground falls away from one cell on three sides or four, water takes the lowest first.
+void order_last(const Field<float>& z, const std::vector<Saddle>& saddles,
                 std::vector<Candidate>& candidates) {
-    const auto pit = [&](const Candidate& c) { return z[catchments.pit[static_cast<std::size_t>(c.b)]]; };
     for (std::size_t k = candidates.size() - 1; k > 0; --k) {
-        Candidate& before = candidates[k - 1];
-        const bool one_cell = saddles[before.id].cell == saddles[candidates[k].id].cell;
-        if (!one_cell || !(pit(candidates[k]) < pit(before))) return;
-        std::swap(before, candidates[k]);
+        const Saddle& before = saddles[candidates[k - 1].id];
+        const Saddle& last = saddles[candidates[k].id];
+        if (before.cell != last.cell || !(z[last.beyond] < z[before.beyond])) return;
+        std::swap(candidates[k - 1], candidates[k]);
     }
 }
 
@@ -83,7 +81,7 @@ std::vector<Pass> forest_over(const Field<float>& z, const std::vector<Saddle>& 
         const auto [cell, beyond] = saddles[s];
         if (of[cell] == of[beyond]) continue;
         candidates.push_back({of[cell], of[beyond], height_key(z[cell]), s});
-        order_last(z, saddles, catchments, candidates);
+        order_last(z, saddles, candidates);
     }
     const std::vector<std::uint8_t> used =
         spanning_forest(catchments.pit.size(), saddles.size(), std::move(candidates));
@@ -91,7 +89,7 @@ std::vector<Pass> forest_over(const Field<float>& z, const std::vector<Saddle>& 
     forest.reserve(catchments.pit.size());
     for (std::size_t s = 0; s < saddles.size(); ++s) {
         const auto [cell, beyond] = saddles[s];
-        if (used[s] != 0) forest.push_back({of[cell], of[beyond], z[cell], cell});
+        if (used[s] != 0) forest.push_back({of[cell], of[beyond], z[cell], cell, beyond});
     }
     return forest;
 }

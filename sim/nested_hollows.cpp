@@ -14,7 +14,7 @@ namespace {
 constexpr std::int32_t kDrains = -1;
 
 /// Passes between catchments and off the ground, from the lowest up: height above, number below, the rims'
-/// numbers first; of passes at one height that into the lowest pit.
+/// numbers first; of passes at one height that over the lowest ground beyond.
 std::vector<std::uint64_t> ways_in_order(const Catchments& catchments, const Field<float>& heights) {
     const std::size_t rims = catchments.pit.size();
     std::vector<std::uint64_t> ways;
@@ -26,18 +26,12 @@ std::vector<std::uint64_t> ways_in_order(const Catchments& catchments, const Fie
         if (std::isfinite(catchments.rim_height[c])) add(catchments.rim_cell[c], c);
     }
     for (std::size_t p = 0; p < catchments.tree.size(); ++p) add(catchments.tree[p].cell, rims + p);
-    const auto pit_beyond = [&](std::uint64_t way) {
-        const Pass& pass = catchments.tree[(way & 0xffffffffU) - rims];
-        const std::int32_t own = catchments.of_cell[pass.cell];
-        return heights[catchments.pit[static_cast<std::size_t>(own == pass.a ? pass.b : pass.a)]];
+    const auto beyond = [&](std::uint64_t way) {
+        return heights[catchments.tree[(way & 0xffffffffU) - rims].beyond];
     };
     std::sort(ways.begin(), ways.end(), [&](std::uint64_t v, std::uint64_t w) {
-        const bool tied =
-            v >> 32U == w >> 32U && v != w && std::min(v & 0xffffffffU, w & 0xffffffffU) >= rims;
-        if (!tied) return v < w;
-        const float to_v = pit_beyond(v);
-        const float to_w = pit_beyond(w);
-        return to_v != to_w ? to_v < to_w : v < w;
+        const bool tied = v >> 32U == w >> 32U && std::min(v & 0xffffffffU, w & 0xffffffffU) >= rims;
+        return tied && beyond(v) != beyond(w) ? beyond(v) < beyond(w) : v < w;
     });
     return ways;
 }

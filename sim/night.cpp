@@ -6,12 +6,14 @@
 #include <limits>
 #include <numbers>
 
+#include "sim/coldest_moment.hpp"
 #include "sim/errors.hpp"
 #include "sim/heat_sources.hpp"
 #include "sim/night_columns.hpp"
 #include "sim/night_far_field.hpp"
 #include "sim/night_forcing.hpp"
 #include "sim/night_mixing.hpp"
+#include "sim/night_ring.hpp"
 #include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
 
@@ -89,6 +91,8 @@ class Gusts {
     double last_ = 0;
 };
 
+constexpr double look_interval = 300;  ///< s, between refreshes of the loss
+
 double mean_edge_elevation(const Field<double>& ground) {
     double sum = 0;
     for (std::int32_t j = 0; j < ground.rows(); ++j) sum += ground(j, 0) + ground(j, ground.cols() - 1);
@@ -124,41 +128,6 @@ NightState take_state(const StackSolver<float>& solver) {
     return state;
 }
 
-/// Keeps each cell's column of the moment at which it was coldest at plant height.
-class ColdestMoment {
-  public:
-    ColdestMoment(const Grid& grid, int sheets)
-        : deficit_(grid.rows, grid.cols, -1.0F),
-          time_(grid.rows, grid.cols, 0.0F),
-          gradient_(grid.rows, grid.cols, 0.0F) {
-        for (int k = 0; k < sheets; ++k) height_.emplace_back(grid.rows, grid.cols, 0.0F);
-    }
-    void update(const StackSolver<float>& solver, double sheet_step, double plant_height,
-                const NightMixing& mixing, const Field<float>& loss) {
-        const int sheets = solver.sheets();
-        read_columns(solver, sheet_step, mixing, loss,
-                     [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
-                         const auto deficit =
-                             static_cast<float>(deficit_at(scale, column, sheets, plant_height));
-                         if (!(deficit > deficit_(j, i))) return;
-                         deficit_(j, i) = deficit;
-                         time_(j, i) = static_cast<float>(solver.time());
-                         gradient_(j, i) = static_cast<float>(scale.surface_gradient);
-                         for (int k = 0; k < sheets; ++k)
-                             height_[static_cast<std::size_t>(k)](j, i) = column[k];
-                     });
-    }
-    std::vector<Field<float>>& heights() { return height_; }
-    Field<float>& times() { return time_; }
-    Field<float>& gradients() { return gradient_; }
-
-  private:
-    Field<float> deficit_;
-    Field<float> time_;
-    Field<float> gradient_;
-    std::vector<Field<float>> height_;
-};
-
 /// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
 /// appeared.
 double full_share(const NightResult& night) {
@@ -170,6 +139,23 @@ double full_share(const NightResult& night) {
             ++full;
     }
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
+}
+
+void keep_state(const StackSolver<float>& solver, Field<float> gradient, const NightSurface& surface,
+                NightResult& result) {
+    NightState& state = result.states.emplace_back(take_state(solver));
+    state.gradient = std::move(gradient);
+    read_beside_raised(surface.raised, state.isotherm_height);
+    read_beside_raised(surface.raised, state.gradient);
+}
+
+void take_coldest(ColdestMoment& coldest, const NightSurface& surface, NightResult& result) {
+    result.coldest_height = std::move(coldest.heights());
+    result.coldest_time_s = std::move(coldest.times());
+    result.coldest_gradient = std::move(coldest.gradients());
+    result.ladder_full_share = full_share(result);
+    read_beside_raised(surface.raised, result.coldest_height);
+    read_beside_raised(surface.raised, result.coldest_gradient);
 }
 
 /// The loss of the present moment, from the temperature to which the air at the ground has cooled.
@@ -288,7 +274,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightSurface* given, const NightProgress& progress, NightObserver* observer) {
+                      const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
     const NightSurface none;
     const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
@@ -299,10 +285,12 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
     NightForcing forcing(s, result.ground, factor);
+    const bool nested = links.outside != nullptr;
     StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
-                              stack_parameters(s, plan, s.edges));
-    solver.set_loss(forcing.loss());
+                              stack_parameters(s, plan, nested ? EdgeKind::given : s.edges));
+    if (nested) links.outside->lay_ground(solver);
     lay_surface(surface, solver);
+    solver.set_loss(forcing.loss());
     HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
     NightWind wind(s, plan, result.ground);
     NightMixing mixing(s, plan, surface, wind);
@@ -310,46 +298,43 @@ NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan
     Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
-    constexpr double look_interval = 300;
     double next_look = std::min(look_interval, s.duration_s);
-    double last_look = 0;
     double next_state = std::min(s.sample_interval_s, s.duration_s);
+    const auto gradient = [&] {
+        return surface_gradient(solver, plan.sheet_step_k, mixing, heat.felt(forcing.loss()));
+    };
+    const auto record = [&] {
+        if (links.record != nullptr && links.record->due(solver.time(), s.duration_s))
+            links.record->record(solver, gradient());
+    };
+    record();
     while (solver.time() < s.duration_s) {
         mixing.stir(solver);
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
+        if (nested) links.outside->give(solver);
         const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
         const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
         heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
-        run_observed(solver, until, observer);
+        run_observed(solver, until, links.observer);
         if (solver.time() >= stop) gusts.blow(solver, far);
+        record();
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
             coldest.update(solver, plan.sheet_step_k, s.plant_height_m, mixing, heat.felt(forcing.loss()));
             refresh_loss(solver, plan, mixing, forcing);
-            far.advance(solver.time());
-            far.refresh(solver.time() - last_look);
-            last_look = solver.time();
+            far.refresh(solver.time());
             next_look += look_interval;
             if (progress && !progress(solver.time() / s.duration_s)) throw Interrupted();
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
-            result.states.push_back(take_state(solver));
-            NightState& state = result.states.back();
-            state.gradient = surface_gradient(solver, plan.sheet_step_k, mixing, heat.felt(forcing.loss()));
-            read_beside_raised(surface.raised, state.isotherm_height);
-            read_beside_raised(surface.raised, state.gradient);
-            if (observer != nullptr) observer->at_state(solver);
+            keep_state(solver, gradient(), surface, result);
+            if (links.observer != nullptr) links.observer->at_state(solver);
             next_state += s.sample_interval_s;
         }
     }
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
-    result.coldest_height = std::move(coldest.heights());
-    result.coldest_time_s = std::move(coldest.times());
-    result.coldest_gradient = std::move(coldest.gradients());
-    result.ladder_full_share = full_share(result);
-    read_beside_raised(surface.raised, result.coldest_height);
-    read_beside_raised(surface.raised, result.coldest_gradient);
+    take_coldest(coldest, surface, result);
     close_heat(solver, s, forcing, wind, heat, result);
     return result;
 }

@@ -146,10 +146,19 @@ class NightObserver {
     virtual void at_state(const StackSolver<float>& solver) = 0;
 };
 
+class NightRing;
+
+/// Who looks on at a night, and how it hangs together with another one (sim/night_nest.hpp).
+struct NightLinks {
+    NightObserver* observer = nullptr;   ///< sees the steps
+    NightRing* record = nullptr;         ///< is given this night's stack along the edges of the one inside
+    const NightRing* outside = nullptr;  ///< says what lies beyond the edges, in place of NightSetup::edges
+};
+
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
                       const NightSurface* given = nullptr, const NightProgress& progress = {},
-                      NightObserver* observer = nullptr);
+                      const NightLinks& links = {});
 
 }  // namespace lielow

@@ -27,11 +27,13 @@ class FarField {
           loss_(law.loss_k_m_s(0, elevation, 0, 1)) {
         solver_.set_loss(loss_);
     }
-    /// Takes the loss of this moment, `since` seconds after the last.
-    void refresh(double since) {
+    /// Goes on to `time` and takes the loss of that moment.
+    void refresh(double time) {
+        advance(time);
         const double deficit = deficit_at(ColumnScale{sheet_step_, loss_ / mixing_.near_open_ground(loss_)},
                                           isotherms(), solver_.sheets(), 0.0);
-        loss_ = law_.settled_loss_k_m_s(solver_.time(), elevation_, deficit, 1, loss_, since);
+        loss_ = law_.settled_loss_k_m_s(solver_.time(), elevation_, deficit, 1, loss_, time - refreshed_s_);
+        refreshed_s_ = time;
         solver_.set_loss(loss_);
     }
     void advance(double time) { solver_.run_until(time); }
@@ -62,6 +64,7 @@ class FarField {
     double elevation_;
     double sheet_step_;
     double loss_;  ///< K m/s
+    double refreshed_s_ = 0;
 };
 
 }  // namespace lielow

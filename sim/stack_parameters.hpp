@@ -15,6 +15,7 @@ enum class EdgeKind : std::uint8_t {
     open,       ///< what reaches the edge leaves, nothing comes back
     inflow,     ///< a discharge into the top sheet, as StackSolver::set_inflow says
     far_field,  ///< level open ground under the same sky, whose stack lies as StackSolver::set_far_field says
+    given,      ///< a stack that differs from place to place, as StackSolver::set_outside says
 };
 
 struct Edges {

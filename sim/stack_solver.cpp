@@ -98,6 +98,20 @@ void StackSolver<Real>::set_canopy(const Field<float>& top, const Field<float>& 
 }
 
 template <class Real>
+void StackSolver<Real>::set_outside_rise(Side side, std::span<const double> rise) {
+    const bool along_rows = side == Side::west || side == Side::east;
+    Real* face = (along_rows ? bed_step_x_ : bed_step_y_).cells();
+    if (side == Side::east) face += grid_.cols;
+    if (side == Side::south) face += grid_.rows * sweep_.stride;
+    // Steps count along the rows and down them: upward on the way out in the east and the south.
+    const double out = side == Side::east || side == Side::south ? 1.0 : -1.0;
+    for (std::size_t place = 0; place < rise.size(); ++place) {
+        *face = static_cast<Real>(out * rise[place]);
+        face += along_rows ? sweep_.stride : 1;
+    }
+}
+
+template <class Real>
 Real StackSolver<Real>::isotherm_height(int sheet, std::int32_t row, std::int32_t col) const {
     Real height = 0;
     for (int k = sheets() - 1; k >= sheet; --k) height += thickness(k, row, col);

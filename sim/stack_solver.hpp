@@ -88,6 +88,13 @@ class StackSolver {
         edges_.set_inflow(side, discharge, depth);
     }
 
+    /// What lies outside a side of kind given, until it is set anew: one place for each row (west, east) or
+    /// column (north, south).
+    void set_outside(Side side, const SideOutside& outside) { edges_.set_outside(side, outside); }
+    /// By how much the ground outside a side of kind given stands higher than the cells inside, m, one value
+    /// a place; 0 unless set.
+    void set_outside_rise(Side side, std::span<const double> rise);
+
     /// Longest stable step from the present state, s.
     [[nodiscard]] double stable_step() const;
     /// One step of at most `at_most` seconds; returns its length. Throws RunError when the state is no longer

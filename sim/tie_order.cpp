@@ -2,9 +2,12 @@
 #include "sim/tie_order.hpp"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <limits>
+#include <numeric>
+#include <span>
 #include <vector>
 
 #include "sim/errors.hpp"
@@ -18,14 +21,23 @@ namespace {
 constexpr std::uint32_t kFirst = 0x00800000U;
 constexpr std::uint32_t kMost = 0x7f800000U - kFirst - 1;
 
-/// Elevation above, cell number below: sorts by elevation.
+/// Elevation above, cell number below, in the order of elevations and then of numbers: counted out by the
+/// lower, middle and upper bits of the elevation in turn (radix sort).
 std::vector<std::uint64_t> by_elevation(const Field<float>& z) {
     std::vector<std::uint64_t> cells;
     cells.reserve(z.size());
     for (std::size_t cell = 0; cell < z.size(); ++cell) {
         if (!std::isnan(z[cell])) cells.push_back((std::uint64_t{height_key(z[cell])} << 32U) | cell);
     }
-    std::sort(cells.begin(), cells.end());
+    std::vector<std::uint64_t> sorted(cells.size());
+    constexpr std::uint64_t kDigit = 2047;  // eleven bits
+    for (const std::uint32_t shift : {32U, 43U, 54U}) {
+        std::vector<std::size_t> first(kDigit + 2, 0);
+        for (const std::uint64_t cell : cells) ++first[((cell >> shift) & kDigit) + 1];
+        std::partial_sum(first.begin(), first.end(), first.begin());
+        for (const std::uint64_t cell : cells) sorted[first[(cell >> shift) & kDigit]++] = cell;
+        cells.swap(sorted);
+    }
     return cells;
 }
 
@@ -73,8 +85,10 @@ double mean_on_ring(const Field<float>& z, std::uint32_t cell, std::int32_t radi
     const auto col = static_cast<std::int32_t>(cell % static_cast<std::uint32_t>(z.cols()));
     double sum = 0;
     int known = 0;
+    const bool inside = row >= radius && row + radius < z.rows() && col >= radius && col + radius < z.cols();
     const auto add = [&](std::int32_t r, std::int32_t c) {
-        if (r < 0 || r >= z.rows() || c < 0 || c >= z.cols() || std::isnan(z(r, c))) return;
+        if (!inside && (r < 0 || r >= z.rows() || c < 0 || c >= z.cols())) return;
+        if (std::isnan(z(r, c))) return;
         sum += static_cast<double>(z(r, c));
         ++known;
     };
@@ -88,10 +102,31 @@ double mean_on_ring(const Field<float>& z, std::uint32_t cell, std::int32_t radi
 }
 
 struct Tied {
+    double lean;
     std::int32_t steps;
     std::uint32_t cell;
-    double touching;
 };
+
+/// Sorts cells at equal steps from each other (if any) by the mean on a ring, then on the next wider one.
+void order_by_rings(const Field<float>& z, std::span<Tied> tied, std::size_t ring) {
+    constexpr std::array<std::int32_t, 4> radii{1, 2, 4, 8};
+    // A basin's level floor: nothing hangs on it, and there may be much of it.
+    const auto on_floor = [](const Tied& t) { return t.steps == StepsToLower::no_way_out; };
+    for (Tied& t : tied) t.lean = on_floor(t) ? 0.0 : mean_on_ring(z, t.cell, radii[ring]);
+    std::sort(tied.begin(), tied.end(), [](const Tied& a, const Tied& b) {
+        if (a.steps != b.steps) return a.steps < b.steps;
+        return a.lean != b.lean ? a.lean < b.lean : a.cell < b.cell;
+    });
+    if (ring + 1 == radii.size()) return;
+    for (std::size_t first = 0; first < tied.size() && !on_floor(tied[first]);) {
+        std::size_t last = first + 1;
+        while (last < tied.size() && tied[last].steps == tied[first].steps &&
+               tied[last].lean == tied[first].lean)
+            ++last;
+        if (last - first > 1) order_by_rings(z, tied.subspan(first, last - first), ring + 1);
+        first = last;
+    }
+}
 
 /// Puts equally high cells into their order.
 void order_run(const Field<float>& z, const StepsToLower& steps, std::span<std::uint64_t> run,
@@ -99,21 +134,9 @@ void order_run(const Field<float>& z, const StepsToLower& steps, std::span<std::
     tied.clear();
     for (const std::uint64_t entry : run) {
         const auto cell = static_cast<std::uint32_t>(entry);
-        const bool floor = steps.at(cell) == StepsToLower::no_way_out;
-        tied.push_back({steps.at(cell), cell, floor ? 0.0 : mean_on_ring(z, cell, 1)});
+        tied.push_back({0, steps.at(cell), cell});
     }
-    std::sort(tied.begin(), tied.end(), [&](const Tied& a, const Tied& b) {
-        if (a.steps != b.steps) return a.steps < b.steps;
-        if (a.touching != b.touching) return a.touching < b.touching;
-        // A basin's level floor: nothing hangs on it, and there may be much of it.
-        if (a.steps == StepsToLower::no_way_out || a.cell == b.cell) return a.cell < b.cell;
-        for (const std::int32_t radius : {2, 4, 8}) {
-            const double mean_a = mean_on_ring(z, a.cell, radius);
-            const double mean_b = mean_on_ring(z, b.cell, radius);
-            if (mean_a != mean_b) return mean_a < mean_b;
-        }
-        return a.cell < b.cell;
-    });
+    order_by_rings(z, tied, 0);
     for (std::size_t i = 0; i < run.size(); ++i) run[i] = tied[i].cell;
 }
 

@@ -9,6 +9,7 @@
 #include "sim/catchments.hpp"
 #include "sim/hollows.hpp"
 #include "sim/stage.hpp"
+#include "sim/tie_order.hpp"
 #include "sim/zonal.hpp"
 #include "tools/site_run.hpp"
 #include "tools/stop.hpp"
@@ -179,11 +180,12 @@ void run_water(SiteRun& run) {
         change_for_water(run, record);
     }
     begin_stage(run, "catchments");
-    const Catchments catchments = find_catchments(run.dem.ground.grid, run.dem.ground.z);
+    const Field<float> order = order_ties(run.dem.ground.z);
+    const Catchments catchments = find_catchments(run.dem.ground.grid, run.dem.ground.z, order);
     add_own_stages(run, catchments);
     write_stage_rasters(run, catchments, record);
     const Hollows hollows = write_hollows(run, catchments, record);
-    run_storms(run, catchments, record);
+    run_storms(run, catchments, order, record);
     run_ways(run, catchments, hollows, record);
     if (!as_found.empty()) run.dem.ground.z = std::move(as_found);  // only water knows of the changes
     run.summary.parts.push_back(std::move(record));

@@ -4,9 +4,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "io/ground_change_file.hpp"
 #include "io/site_keys.hpp"
+#include "sim/obstacle_changes.hpp"
 
 namespace lielow {
 namespace {
@@ -34,6 +36,20 @@ Dem read_site_dem(Site& site) {
     return dem;
 }
 
+std::optional<Around> read_site_around(const Site& site, const Dem& dem, const Blocks& finest,
+                                       std::vector<std::string>& notes) {
+    if (!site.ground.around) return std::nullopt;
+    constexpr double finest_cell_m = 5;
+    const Grid& grid = dem.ground.grid;
+    const Blocks cell{std::max(finest.rows, static_cast<std::int32_t>(std::lround(finest_cell_m / grid.dy))),
+                      std::max(finest.cols, static_cast<std::int32_t>(std::lround(finest_cell_m / grid.dx)))};
+    Around around = read_around({*site.ground.around, site.ground.around_vertical_unit,
+                                 site.ground.around_crs, cell, around_reach_m(grid)},
+                                dem, site.ground.dem.filename().string());
+    notes.insert(notes.end(), around.notes.begin(), around.notes.end());
+    return around;
+}
+
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
     if (site.ground.fields) return read_fields(*site.ground.fields, dem.ground.grid, dem.geo, notes);
     std::vector<FarmField> fields;
@@ -41,11 +57,20 @@ std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::v
     return fields;
 }
 
-std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem,
+Obstacles read_site_obstacles(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
+    return read_obstacles({site.ground.belts, site.ground.obstacles}, dem.ground.grid, dem.geo, notes);
+}
+
+std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem, const Obstacles& obstacles,
                                             std::vector<std::string>& notes) {
-    if (!site.water.changes) return {};
-    std::vector<GroundChange> changes =
-        read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes);
+    std::vector<GroundChange> changes = changes_by_obstacles(obstacles, dem.ground.grid, dem.ground.z);
+    if (site.water.changes) {
+        for (GroundChange& change : read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes))
+            changes.push_back(std::move(change));
+    }
+    std::stable_partition(changes.begin(), changes.end(),
+                          [](const GroundChange& c) { return c.kind == ChangeKind::bank; });
+    if (changes.empty()) return changes;
     Field<float> z = dem.ground.z.clone();
     for (const GroundChange& change : changes) change_ground(dem.ground.grid, change, z);
     return changes;
@@ -77,7 +102,7 @@ std::vector<InputRecord> input_records(const Site& site) {
     for (std::size_t i = 0; i < site.settings.size(); ++i) {
         const SiteKey& key = site_keys()[i];
         const SiteSetting& setting = site.settings[i];
-        if (key.kind != KeyKind::path || !key.has_effect || setting.origin != "site file") continue;
+        if (key.kind != KeyKind::path || setting.origin != "site file") continue;
         const std::filesystem::path file = site.file.parent_path() / setting.text;
         // A raster may also be a folder or live inside an archive or a database; those have no checksum of
         // their own.

@@ -18,6 +18,7 @@
 #include "sim/errors.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
 #include "tools/version.hpp"
 
@@ -40,7 +41,9 @@ void read_inputs(SiteRun& run) {
     Summary& summary = run.summary;
     summary.notes = run.dem.notes;
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
-    run.changes = read_site_changes(run.site, run.dem, summary.notes);
+    run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
+    run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
+    check_site_soil(run.site, run.dem);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
@@ -52,10 +55,6 @@ void read_inputs(SiteRun& run) {
     summary.cautions = {
         "A screening picture to compare places with: not a forecast of any night or flood, and not a design. "
         "Walk the ground."};
-    const auto unused = keys_without_effect(run.site);
-    if (!unused.empty())
-        summary.cautions.push_back(
-            fmt::format("Noted, but not used by this version yet: {}", fmt::join(unused, ", ")));
 }
 
 std::string lower(std::string text) {
@@ -157,7 +156,7 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     const std::vector<Part> parts = chosen_parts(request);
     for (const Part& part : parts) require_keys_for(site, part.name);
     Staging staging(request.out);
-    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}};
+    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
     read_inputs(run);
     for (const Part& part : parts) part.run(run);
     write_vectors(run);

@@ -8,6 +8,7 @@
 #include <limits>
 #include <optional>
 
+#include "sim/drain_spacing.hpp"
 #include "tools/flow_report.hpp"
 #include "tools/site_run.hpp"
 #include "tools/text_table.hpp"
@@ -119,6 +120,19 @@ std::vector<FieldColumn> storm_columns() {
     };
 }
 
+std::vector<FieldColumn> drain_columns() {
+    return {
+        whole_area,
+        {"wet after\n2 days, {}", area, figure("wet_after_2_days_m2")},
+        {"on beds as\nasked for, {}", area, figure("wet_after_2_days_on_beds_m2")},
+        {"with pipes\nas asked for, {}", area, figure("wet_after_2_days_with_pipes_m2")},
+        {"wet to\nthe end, {}", area, figure("wet_to_the_end_m2")},
+        {"bed that airs\nhalf of it, {}", small_depth, figure("bed_height_m")},
+        {"pipes this\nfar apart, {}", height, figure("pipe_spacing_m")},
+        {"under steady\nrain, {}", height, figure("pipe_spacing_steady_m")},
+    };
+}
+
 std::string fields_text(const std::vector<FieldRecord>& fields, const std::vector<FieldColumn>& columns,
                         PeopleUnits units) {
     TextTable table;
@@ -198,11 +212,14 @@ std::string hollows_text(const Summary& summary, PeopleUnits units) {
                        people_text(largest.depth_m, height, units));
 }
 
+/// "0.86 ± 0.12 acre-ft (standard error by the DEM's heights)".
 std::string ponded_text(const PartRecord& water, PeopleUnits units) {
-    std::string text = people_text(figure_of(water, "storm_ponded_m3"), volume, units);
+    const double ponded = figure_of(water, "storm_ponded_m3");
     const double error = figure_of(water, "storm_ponded_error_m3");
+    std::string text = people_text(ponded, volume, units);
     if (error == error)
-        text += fmt::format(" (standard error {} by the DEM's)", people_text(error, volume, units));
+        text = fmt::format("{} ± {} (standard error by the DEM's heights)",
+                           people_number(ponded, volume, units), people_text(error, volume, units));
     const double without = figure_of(water, "storm_ponded_without_changes_m3");
     if (without == without)
         text += fmt::format("; without the changes to the ground {}", people_text(without, volume, units));
@@ -230,10 +247,16 @@ std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUn
     std::string text;
     if (storm == storm) {
         text = fmt::format(
-            "A storm of {} leaves {} standing on the ground (map storm_depth).\nPonded: at least {} deep. "
-            "Nothing soaks away in this picture once it runs.\n\n",
-            people_text(storm, small_depth, units), ponded_text(water, units),
-            people_text(figure_of(water, "ponded_from_m"), small_depth, units));
+            "After a storm of {}, {} are ponded (at least {} deep; map storm_depth).\n"
+            "On the ground stand {}.\n",
+            people_text(storm, small_depth, units),
+            people_text(figure_of(water, "storm_ponded_m2"), area, units),
+            people_text(figure_of(water, "ponded_from_m"), small_depth, units), ponded_text(water, units));
+        const double deepest = figure_of(water, "storm_deepest_m");
+        if (deepest > 0)
+            text += fmt::format("The deepest place is {} under water, at {}.\n",
+                                people_text(deepest, height, units), word_of(water, "storm_deepest_at"));
+        text += "Nothing soaks away in this picture once it runs.\n\n";
     }
     if (figure_of(summary.fields.front().figures, "upslope_m2"))
         text += fields_text(summary.fields, storm_columns(), units) + "\n";
@@ -263,11 +286,30 @@ std::string water_text(const Summary& summary, PeopleUnits units) {
            "\n" + storm_text(summary, *water, units);
 }
 
+std::string drain_text(const Summary& summary, PeopleUnits units) {
+    const PartRecord* drain = part_of(summary, "drain");
+    if (drain == nullptr || summary.fields.empty()) return {};
+    return fmt::format(
+               "Days after the storm, over {:.0f} days. Wet: water within {} of the surface, where roots "
+               "want "
+               "air.\nPipes bring the water table below the roots in {:.0f} h (Glover-Dumm), or hold it "
+               "there "
+               "under {} of rain a day\n(Hooghoudt); -: pipes as deep as asked for don't lie below the "
+               "roots. Common practice in silty and clayey\nground sets them {} to {} apart (no source).\n\n",
+               figure_of(*drain, "days"), people_text(figure_of(*drain, "root_depth_m"), height, units),
+               figure_of(*drain, "wanted_time_s") / 3600,
+               people_text(figure_of(*drain, "rate_m_s") * 86400, small_depth, units),
+               people_text(UsualSpacing{}.least_m, height, units),
+               people_text(UsualSpacing{}.greatest_m, height, units)) +
+           fields_text(summary.fields, drain_columns(), units) + "\n";
+}
+
 }  // namespace
 
 std::string run_report(const Summary& summary, PeopleUnits units) {
-    std::string text = fmt::format("{}\n\n{}{}{}", summary.title, night_text(summary, units),
-                                   crop_text(summary, units), water_text(summary, units));
+    std::string text =
+        fmt::format("{}\n\n{}{}{}{}", summary.title, night_text(summary, units), crop_text(summary, units),
+                    water_text(summary, units), drain_text(summary, units));
     for (const std::string& note : summary.notes) text += fmt::format("Note: {}\n", note);
     for (const std::string& caution : summary.cautions) text += fmt::format("Caution: {}\n", caution);
     return text;

@@ -12,6 +12,7 @@
 #include "sim/nested_hollows.hpp"
 #include "sim/priority_flood.hpp"
 #include "sim/storm_fill.hpp"
+#include "sim/tie_order.hpp"
 #include "sim/upslope.hpp"
 #include "tests/support/terrain.hpp"
 
@@ -71,6 +72,20 @@ void nested(benchmark::State& state) {
     state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
 }
 
+/// The same with equal heights in their order.
+void nested_leaning(benchmark::State& state) {
+    const auto side = static_cast<std::int32_t>(state.range(1));
+    const Grid grid{side, side};
+    Field<float> z = ground(state.range(0), side);
+    if (state.range(0) == kFractal) test::quantise(z, 0.01F);
+    for (auto _ : state) {
+        const Field<float> order = order_ties(z);
+        const NestedHollows found = nest_hollows(grid, z, find_catchments(grid, z, order), order);
+        benchmark::DoNotOptimize(found.list.data());
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
+}
+
 /// One storm on a tree that is there already.
 void storm(benchmark::State& state) {
     const auto side = static_cast<std::int32_t>(state.range(1));
@@ -125,6 +140,7 @@ BENCHMARK(catchments_only)->Apply(sizes);
 BENCHMARK(hollows)->Apply(sizes);
 BENCHMARK(published)->Apply(sizes);
 BENCHMARK(nested)->Apply(sizes);
+BENCHMARK(nested_leaning)->Apply(sizes);
 BENCHMARK(storm)->Apply(sizes);
 BENCHMARK(filling)->Apply(sizes);
 BENCHMARK(upslope<FlowSplit::single>)->Apply(sizes);
