@@ -150,6 +150,7 @@ class StormRun {
             flow_until(to);
             watch_.look(solver_, to - time);
             if (observer) observer(to, to - time, solver_);
+            soil_.drain(solver_);
             if (to >= stop) hydrograph_.close(to, meter_.crossed_m3(), left(), plan_.rain.depth_at(to));
             time = to;
         }

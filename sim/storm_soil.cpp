@@ -41,6 +41,9 @@ StormSoil::StormSoil(const StormPlan& plan) : plan_(plan), rows_(static_cast<std
     if (const auto* soils = std::get_if<GreenAmptLosses>(&plan.loss);
         soils != nullptr && !soils->list.empty())
         soaked_m_ = Field<double>(plan.grid.rows, plan.grid.cols, 0.0);
+    for (std::size_t c = 0; c < plan.outside.size(); ++c) {
+        if (plan.outside[c] != 0) outside_.push_back(c);
+    }
 }
 
 double StormSoil::soaked(std::size_t cell, double standing, double intensity, double seconds) {
@@ -75,12 +78,8 @@ void StormSoil::pulse(StackSolver<Real>& solver, double from, double to) {
         RowSums sums;
         for (std::int32_t i = 0; i < grid.cols; ++i) {
             const std::size_t cell = grid.index(j, i);
+            if (!plan_.outside.empty() && plan_.outside[cell] != 0) continue;
             const auto standing = static_cast<double>(solver.thickness(0, j, i));
-            if (!plan_.outside.empty() && plan_.outside[cell] != 0) {
-                sums.drained += standing;
-                if (standing > 0) solver.set_thickness(0, j, i, Real(0));
-                continue;
-            }
             sums.rain += rain;
             if (!(standing > 0) && !(rain > 0)) continue;
             const double taken = soaked(cell, standing, rain / (to - from), to - from);
@@ -91,17 +90,43 @@ void StormSoil::pulse(StackSolver<Real>& solver, double from, double to) {
         }
         rows_[static_cast<std::size_t>(j)] = sums;
     }
-    RowSums all;
+    double fallen = 0;
+    double soaked_in = 0;
     for (const RowSums& row : rows_) {
-        all.rain += row.rain;
-        all.soaked += row.soaked;
-        all.drained += row.drained;
+        fallen += row.rain;
+        soaked_in += row.soaked;
     }
-    fallen_m3_ += all.rain * grid.cell_area();
-    infiltrated_m3_ += all.soaked * grid.cell_area();
-    drained_m3_ += all.drained * grid.cell_area();
+    fallen_m3_ += fallen * grid.cell_area();
+    infiltrated_m3_ += soaked_in * grid.cell_area();
 }
 
+template <class Real>
+void StormSoil::drain(StackSolver<Real>& solver) {
+    const Grid& grid = plan_.grid;
+    double drained = 0;
+    const auto empty = [&](std::int32_t row, std::int32_t col) {
+        const Real standing = solver.thickness(0, row, col);
+        if (!(standing > 0)) return;
+        drained += static_cast<double>(standing);
+        solver.set_thickness(0, row, col, Real(0));
+    };
+    for (std::int32_t j = 0; j < grid.rows; ++j) {
+        if (plan_.edges.west == EdgeKind::open) empty(j, 0);
+        if (plan_.edges.east == EdgeKind::open) empty(j, grid.cols - 1);
+    }
+    for (std::int32_t i = 0; i < grid.cols; ++i) {
+        if (plan_.edges.north == EdgeKind::open) empty(0, i);
+        if (plan_.edges.south == EdgeKind::open) empty(grid.rows - 1, i);
+    }
+    for (const std::size_t cell : outside_) {
+        const auto cols = static_cast<std::size_t>(grid.cols);
+        empty(static_cast<std::int32_t>(cell / cols), static_cast<std::int32_t>(cell % cols));
+    }
+    drained_m3_ += drained * grid.cell_area();
+}
+
+template void StormSoil::drain(StackSolver<float>&);
+template void StormSoil::drain(StackSolver<double>&);
 template void StormSoil::pulse(StackSolver<float>&, double, double);
 template void StormSoil::pulse(StackSolver<double>&, double, double);
 
