@@ -27,6 +27,7 @@ struct GroundSettings {
     std::optional<std::filesystem::path> cover;
     std::optional<std::filesystem::path> obstacles;
     double bridge_area_m2 = 0;
+    std::optional<double> vertical_accuracy_m;
 };
 
 /// What the air does at the ground's outer edges.
@@ -69,6 +70,11 @@ struct SpotSettings {
 struct WaterSettings {
     double stage_m = 0;
     std::optional<double> storm_m;
+    std::vector<double> storms_m;  ///< of the table
+    double runoff_share = 1;
+    double ponded_from_m = 0;  ///< least depth that counts as ponded
+    double way_area_m2 = 0;    ///< upslope area from which a drainage way counts as one
+    std::optional<std::filesystem::path> changes;
 };
 
 struct CropSettings {

@@ -98,6 +98,14 @@ std::vector<SiteKey> ground_keys() {
          .otherwise = "no obstacles",
          .meaning = "hedges, fences, walls, banks, their openings, and fans: shapes with the attribute kind",
          .set = [](Site& s, const SiteValue& v) { s.ground.obstacles = v.path; }},
+        {.name = "ground.vertical_accuracy",
+         .kind = KeyKind::quantity,
+         .low = "0 m",
+         .high = "100 m",
+         .example = R"("0.1 m" or "4 in")",
+         .otherwise = "no error of ponded water is told",
+         .meaning = "standard error of the DEM's elevations, for the error of ponded water",
+         .set = [](Site& s, const SiteValue& v) { s.ground.vertical_accuracy_m = v.number; }},
         {.name = "ground.bridge_area",
          .kind = KeyKind::quantity,
          .dimension = Dimension::area,
@@ -300,30 +308,6 @@ std::vector<SiteKey> night_map_keys() {
          .meaning =
              "cell size on which the night is solved; 0 m = chosen so that a farm takes under a minute",
          .set = [](Site& s, const SiteValue& v) { s.night.cell_m = v.number; }},
-    };
-}
-
-std::vector<SiteKey> water_keys() {
-    return {
-        {.name = "water.stage",
-         .kind = KeyKind::quantity,
-         .low = "0 ft",
-         .high = "1000 ft",
-         .example = R"("20 ft" or "6 m")",
-         .fallback = R"("20 ft")",
-         .meaning =
-             "height of a level water surface above the low point of each field, and of the whole ground",
-         .source = common_practice,
-         .set = [](Site& s, const SiteValue& v) { s.water.stage_m = v.number; }},
-        {.name = "water.storm",
-         .kind = KeyKind::quantity,
-         .low = "0 in",
-         .high = "40 in",
-         .example = R"("2.8 in" or "70 mm")",
-         .otherwise = "no storm",
-         .meaning = "rain of one storm",
-         .has_effect = false,
-         .set = [](Site& s, const SiteValue& v) { s.water.storm_m = v.number; }},
     };
 }
 

@@ -122,6 +122,18 @@ Json hollow(const HollowRecord& record) {
         {"spill_position", {{"x", record.spill_x}, {"y", record.spill_y}, {"unit", "that of ground.crs"}}}};
 }
 
+Json storm(const StormRecord& record, const std::vector<FieldRecord>& fields) {
+    Json in_fields = Json::array();
+    for (std::size_t i = 0; i < record.field_ponded_m2.size(); ++i)
+        in_fields.push_back({{"name", fields.at(i).name}, {"ponded_m2", number(record.field_ponded_m2[i])}});
+    return {{"rain_m", number(record.rain_m)},
+            {"ponded_m3", number(record.ponded_m3)},
+            {"ponded_error_m3", number(record.ponded_error_m3)},
+            {"left_ground_m3", number(record.left_ground_m3)},
+            {"ponded_m2", number(record.ponded_m2)},
+            {"fields", in_fields}};
+}
+
 Json run(const RunRecord& record) {
     Json stages = Json::array();
     for (const auto& [name, seconds] : record.stages)
@@ -153,6 +165,7 @@ std::string summary_json(const Summary& summary) {
     json["fields"] = list(summary.fields, field);
     if (!summary.spots.empty()) json["spots"] = list(summary.spots, spot);
     json["hollows"] = {{"count", summary.hollow_count}, {"largest", list(summary.hollows, hollow)}};
+    json["storms"] = list(summary.storms, [&](const StormRecord& s) { return storm(s, summary.fields); });
     json["run"] = run(summary.run);
     // A name may hold bytes that are no UTF-8; better a replacement character than no summary.
     return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";

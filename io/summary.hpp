@@ -73,6 +73,16 @@ struct HollowRecord {
     double spill_y = 0;
 };
 
+/// Water that a storm leaves on the ground.
+struct StormRecord {
+    double rain_m = 0;
+    double ponded_m3 = 0;
+    double ponded_error_m3 = 0;  ///< NaN where the DEM's accuracy isn't known
+    double left_ground_m3 = 0;
+    double ponded_m2 = 0;                 ///< at least as deep as water.ponded_from
+    std::vector<double> field_ponded_m2;  ///< the same in each field, in their order
+};
+
 struct InputRecord {
     std::string key;   ///< "ground.dem"
     std::string file;  ///< as the site file names it
@@ -120,7 +130,8 @@ struct Summary {
     std::vector<FieldRecord> fields;
     std::vector<SpotRecord> spots = {};
     std::size_t hollow_count = 0;
-    std::vector<HollowRecord> hollows;  ///< the largest
+    std::vector<HollowRecord> hollows;     ///< the largest
+    std::vector<StormRecord> storms = {};  ///< of the table, in the order asked for
     std::vector<std::string> notes;
     std::vector<std::string> cautions;
     RunRecord run;

@@ -61,6 +61,17 @@ void lower_rims(const Field<float>& z, const std::vector<std::uint32_t>& rim, Ca
     }
 }
 
+/// Where the ground falls away from one cell on three sides or four, water takes the lowest first.
+void order_last(const Field<float>& z, const std::vector<Saddle>& saddles,
+                std::vector<Candidate>& candidates) {
+    for (std::size_t k = candidates.size() - 1; k > 0; --k) {
+        const Saddle& before = saddles[candidates[k - 1].id];
+        const Saddle& last = saddles[candidates[k].id];
+        if (before.cell != last.cell || !(z[last.beyond] < z[before.beyond])) return;
+        std::swap(candidates[k - 1], candidates[k]);
+    }
+}
+
 std::vector<Pass> forest_over(const Field<float>& z, const std::vector<Saddle>& saddles,
                               const Catchments& catchments) {
     const auto& of = catchments.of_cell;
@@ -68,7 +79,9 @@ std::vector<Pass> forest_over(const Field<float>& z, const std::vector<Saddle>& 
     candidates.reserve(saddles.size());
     for (std::uint32_t s = 0; s < saddles.size(); ++s) {
         const auto [cell, beyond] = saddles[s];
-        if (of[cell] != of[beyond]) candidates.push_back({of[cell], of[beyond], height_key(z[cell]), s});
+        if (of[cell] == of[beyond]) continue;
+        candidates.push_back({of[cell], of[beyond], height_key(z[cell]), s});
+        order_last(z, saddles, candidates);
     }
     const std::vector<std::uint8_t> used =
         spanning_forest(catchments.pit.size(), saddles.size(), std::move(candidates));
@@ -76,7 +89,7 @@ std::vector<Pass> forest_over(const Field<float>& z, const std::vector<Saddle>& 
     forest.reserve(catchments.pit.size());
     for (std::size_t s = 0; s < saddles.size(); ++s) {
         const auto [cell, beyond] = saddles[s];
-        if (used[s] != 0) forest.push_back({of[cell], of[beyond], z[cell], cell});
+        if (used[s] != 0) forest.push_back({of[cell], of[beyond], z[cell], cell, beyond});
     }
     return forest;
 }

@@ -19,10 +19,11 @@ namespace lielow {
 
 /// Where two neighbouring catchments join. The lowest level at which they do, over any path, is `height`.
 struct Pass {
-    std::int32_t a = 0;      ///< catchment nearer the root of the tree
-    std::int32_t b = 0;      ///< catchment
-    float height = 0;        ///< m
-    std::uint32_t cell = 0;  ///< the higher of the two cells that meet there (the last of equals)
+    std::int32_t a = 0;        ///< catchment nearer the root of the tree
+    std::int32_t b = 0;        ///< catchment
+    float height = 0;          ///< m
+    std::uint32_t cell = 0;    ///< the higher of the two cells that meet there (the last of equals)
+    std::uint32_t beyond = 0;  ///< the other one: the lowest neighbour on a side that `cell` doesn't drain to
 };
 
 struct Catchments {
@@ -39,7 +40,7 @@ struct Catchments {
 
 /// Cuts the ground into catchments. `z` in m, NaN outside the ground; eight neighbours; the ground's edge is
 /// every cell on the raster's edge or beside a NaN. Values must be finite or NaN. At most 2³¹ − 3 cells
-/// (InputError beyond). Holds up to 15 bytes a cell beyond `z`, on noise. Threads: OpenMP; the result doesn't
+/// (InputError beyond). Holds up to 16 bytes a cell beyond `z`, on noise. Threads: OpenMP; the result doesn't
 /// depend on their number.
 Catchments find_catchments(const Grid& grid, const Field<float>& z);
 

@@ -169,10 +169,24 @@ class RowReader {
         const auto cell = start + static_cast<std::uint32_t>(c);
         for (std::size_t s = 0; s < sides.count; ++s) {
             const std::uint32_t side = sides.bits[s];
-            const auto first = static_cast<std::size_t>(std::countr_zero(side));
             if ((side & taken) == 0)
-                saddles.push_back({cell, cell + static_cast<std::uint32_t>(steps_[first])});
+                saddles.push_back({cell, cell + static_cast<std::uint32_t>(steps_[lowest_on(side, c)])});
         }
+    }
+
+    /// The lowest of the neighbours of column c on a side, the first of equals.
+    [[nodiscard]] std::size_t lowest_on(std::uint32_t side, std::size_t c) const {
+        const auto elevation = [&](std::size_t k) {
+            const PaddedRow& row = kNeighbours[k].down < 0   ? north_
+                                   : kNeighbours[k].down > 0 ? south_
+                                                             : here_;
+            return row[c + 1 + static_cast<std::size_t>(kNeighbours[k].across)];
+        };
+        auto lowest = static_cast<std::size_t>(std::countr_zero(side));
+        for (std::size_t k = lowest + 1; k < 8; ++k) {
+            if (((side >> k) & 1U) != 0 && elevation(k) < elevation(lowest)) lowest = k;
+        }
+        return lowest;
     }
 
     const Field<float>& z_;

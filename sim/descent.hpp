@@ -22,7 +22,7 @@ constexpr std::int32_t onward(std::int32_t number) {
 /// can join for the first time.
 struct Saddle {
     std::uint32_t cell = 0;
-    std::uint32_t beyond = 0;  ///< a lower neighbour on a side that `cell` itself doesn't drain to
+    std::uint32_t beyond = 0;  ///< the lowest neighbour on a side that `cell` itself doesn't drain to
 };
 
 /// What was met in a strip of rows; cells rise along each list.

@@ -4,12 +4,15 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/van_leer.hpp"
+
 namespace lielow {
 
 template <class Real>
 StackEdges<Real>::StackEdges(const Grid& grid, const Field<double>& ground, const StackParameters& p)
     : grid_(grid),
       sheets_(static_cast<int>(p.buoyancy.size())),
+      second_(p.order == SchemeOrder::second),
       top_buoyancy_(p.buoyancy.front()),
       kinds_{p.edges.west, p.edges.east, p.edges.north, p.edges.south},
       far_height_(p.buoyancy.size(), 0.0) {
@@ -91,18 +94,28 @@ void StackEdges<Real>::fill_cells(SheetArray<Real>& h) const {
         for (std::int32_t j = -1; j <= rows; ++j) {
             Real* row = h.row(j, k);
             if (j < 0 || j == rows) row[-1] = row[0], row[cols] = row[cols - 1];
-            row[-2] = row[-1];
-            row[cols + 1] = row[cols];
+            row[-2] = second_ghost(Side::west, row[0], row[-1]);
+            row[cols + 1] = second_ghost(Side::east, row[cols - 1], row[cols]);
         }
-        std::copy_n(h.row(-1, k) - 2, cols + 4, h.row(-2, k) - 2);
-        std::copy_n(h.row(rows, k) - 2, cols + 4, h.row(rows + 1, k) - 2);
+        for (std::int32_t i = -2; i < cols + 2; ++i) {
+            h.row(-2, k)[i] = second_ghost(Side::north, h.row(0, k)[i], h.row(-1, k)[i]);
+            h.row(rows + 1, k)[i] = second_ghost(Side::south, h.row(rows - 1, k)[i], h.row(rows, k)[i]);
+        }
     }
 }
 
 template <class Real>
-Real StackEdges<Real>::inflow_speed(Side side, Real ghost_depth) const {
+Real StackEdges<Real>::second_ghost(Side side, Real edge, Real ghost) const {
+    const bool sloping = second_ && kind(side) == EdgeKind::inflow;
+    return sloping ? std::max(2 * ghost - edge, Real(0)) : ghost;
+}
+
+template <class Real>
+Real StackEdges<Real>::inflow_speed(Side side, Real edge, Real ghost, Real beyond) const {
     const double discharge = inflow_[static_cast<std::size_t>(side)].discharge;
-    return ghost_depth > 0 ? static_cast<Real>(discharge / static_cast<double>(ghost_depth)) : Real(0);
+    Real depth = ghost;
+    if (second_) depth += Real(0.5) * limited(ghost - beyond, edge - ghost);
+    return depth > 0 ? static_cast<Real>(discharge / static_cast<double>(depth)) : Real(0);
 }
 
 template <class Real>
@@ -126,13 +139,19 @@ void StackEdges<Real>::fill_faces(const SheetArray<Real>& h, SheetArray<Real>& u
         }
     }
     for (std::int32_t j = 0; j < rows; ++j) {
-        if (kind(Side::west) == EdgeKind::inflow) u.row(j)[0] = inflow_speed(Side::west, h.row(j)[-1]);
-        if (kind(Side::east) == EdgeKind::inflow) u.row(j)[cols] = -inflow_speed(Side::east, h.row(j)[cols]);
+        const Real* row = h.row(j);
+        const Real* end = row + cols;
+        if (kind(Side::west) == EdgeKind::inflow)
+            u.row(j)[0] = inflow_speed(Side::west, row[0], row[-1], row[-2]);
+        if (kind(Side::east) == EdgeKind::inflow)
+            u.row(j)[cols] = -inflow_speed(Side::east, end[-1], end[0], end[1]);
     }
     for (std::int32_t i = 0; i < cols; ++i) {
-        if (kind(Side::north) == EdgeKind::inflow) v.row(0)[i] = inflow_speed(Side::north, h.row(-1)[i]);
+        const auto at = [&h, i](std::int32_t row) { return h.row(row)[i]; };
+        if (kind(Side::north) == EdgeKind::inflow)
+            v.row(0)[i] = inflow_speed(Side::north, at(0), at(-1), at(-2));
         if (kind(Side::south) == EdgeKind::inflow)
-            v.row(rows)[i] = -inflow_speed(Side::south, h.row(rows)[i]);
+            v.row(rows)[i] = -inflow_speed(Side::south, at(rows - 1), at(rows), at(rows + 1));
     }
 }
 
@@ -161,8 +180,29 @@ void StackEdges<Real>::repeat_faces(SheetArray<Real>& on_x, SheetArray<Real>& on
 }
 
 template <class Real>
+void StackEdges<Real>::slope_inflow(SheetArray<Real>& u, SheetArray<Real>& v) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    const auto extend = [](const Real edge, const Real inside, Real& first, Real& second) {
+        first = 2 * edge - inside;
+        second = 3 * edge - 2 * inside;
+    };
+    for (std::int32_t j = 0; j < rows; ++j) {
+        Real* x = u.row(j);
+        if (kind(Side::west) == EdgeKind::inflow) extend(x[0], x[1], x[-1], x[-2]);
+        if (kind(Side::east) == EdgeKind::inflow) extend(x[cols], x[cols - 1], x[cols + 1], x[cols + 2]);
+    }
+    for (std::int32_t i = 0; i < cols; ++i) {
+        const auto y = [&v, i](std::int32_t face) -> Real& { return v.row(face)[i]; };
+        if (kind(Side::north) == EdgeKind::inflow) extend(y(0), y(1), y(-1), y(-2));
+        if (kind(Side::south) == EdgeKind::inflow) extend(y(rows), y(rows - 1), y(rows + 1), y(rows + 2));
+    }
+}
+
+template <class Real>
 void StackEdges<Real>::repeat_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const {
     repeat_faces(u, v);
+    if (second_) slope_inflow(u, v);
     const std::int32_t rows = grid_.rows;
     const std::int32_t cols = grid_.cols;
     for (int k = 0; k < sheets_; ++k) {

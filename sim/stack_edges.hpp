@@ -49,10 +49,17 @@ class StackEdges {
     /// One ghost column of all sheets; `stride` leads from sheet to sheet.
     void fill_column(Side side, std::size_t place, std::ptrdiff_t stride, const Real* edge,
                      Real* ghost) const;
-    [[nodiscard]] Real inflow_speed(Side side, Real ghost_depth) const;
+    /// Thickness of the outer ghost cell from those of the edge's cell and of the inner ghost cell.
+    [[nodiscard]] Real second_ghost(Side side, Real edge, Real ghost) const;
+    /// Speed that brings the discharge in through the edge's face, given the thickness of the cells around it
+    /// from inside out.
+    [[nodiscard]] Real inflow_speed(Side side, Real edge, Real ghost, Real beyond) const;
+    /// What flows in goes on outside as it does across the edge, for a slope to be taken of it.
+    void slope_inflow(SheetArray<Real>& u, SheetArray<Real>& v) const;
 
     Grid grid_;
     int sheets_ = 0;
+    bool second_ = false;
     double top_buoyancy_ = 1;
     std::array<EdgeKind, 4> kinds_{};
     std::array<Inflow, 4> inflow_{};

@@ -8,18 +8,10 @@
 
 #include "sim/stack_faces.hpp"
 #include "sim/stack_rows.hpp"
+#include "sim/van_leer.hpp"
 
 namespace lielow {
 namespace {
-
-/// Van Leer's limited slope (1974, J. Comput. Phys. 14:361-370): the harmonic mean of two differences, 0
-/// where they disagree.
-template <class Real>
-constexpr Real limited(Real a, Real b) {
-    const Real product = a * b;
-    const Real sum = a + b;
-    return product > 0 ? 2 * product / sum : Real(0);
-}
 
 /// Stage 1: thickness predicted for the middle of the step, rows [first, last).
 template <class Real>

@@ -159,7 +159,10 @@ void StackSolver<Real>::thickness_second(const Band& band) {
     };
     stage(functions_.half_step);
 #pragma omp single
-    edges_.fill_cells(h_half_);
+    {
+        edges_.fill_cells(h_half_);
+        edges_.fill_faces(h_half_, u_, v_);
+    }
     stage(functions_.fluxes);
     stage(functions_.payable);
 #pragma omp single

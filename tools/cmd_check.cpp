@@ -113,6 +113,7 @@ class CheckCommand final : public Command {
         const std::string night = night_text(site, dem, fields, notes);
         const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
+        read_site_changes(site, dem, notes);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// "Picture 20 feet of water over the field": fill stage, depth at the stage asked for, closed hollows.
+// "Picture 20 feet of water over the field": fill stage, depth at the stage asked for, closed hollows; then
+// storms and the ways of the water.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -8,9 +9,12 @@
 #include "sim/catchments.hpp"
 #include "sim/hollows.hpp"
 #include "sim/stage.hpp"
+#include "sim/tie_order.hpp"
 #include "sim/zonal.hpp"
 #include "tools/site_run.hpp"
 #include "tools/stop.hpp"
+#include "tools/water_storm.hpp"
+#include "tools/water_ways.hpp"
 
 namespace lielow {
 namespace {
@@ -138,10 +142,10 @@ HollowRecord hollow_record(const SiteRun& run, const Hollow& hollow) {
     return {hollow.area_m2, hollow.volume_m3, hollow.depth_m, hollow.spill_level_m, spill[0], spill[1]};
 }
 
-void write_hollows(SiteRun& run, const Catchments& catchments, PartRecord& record) {
+Hollows write_hollows(SiteRun& run, const Catchments& catchments, PartRecord& record) {
     begin_stage(run, "hollows");
     const Ground& ground = run.dem.ground;
-    const Hollows hollows = find_hollows(ground.grid, ground.z, catchments);
+    Hollows hollows = find_hollows(ground.grid, ground.z, catchments);
     double area = 0;
     for (const Hollow& hollow : hollows.list) area += hollow.area_m2;
     record.figures.push_back({"hollow_area_m2", area, {}});
@@ -154,17 +158,36 @@ void write_hollows(SiteRun& run, const Catchments& catchments, PartRecord& recor
         run, hollow_depth(ground.z, catchments, hollows),
         {"hollow_depth",
          "Depth of the cell below the spill level of its closed hollow; 0 where it drains freely", "m"});
+    return hollows;
+}
+
+/// Lays the changes into the ground, and notes what the storm would have left without them.
+void change_for_water(SiteRun& run, PartRecord& record) {
+    begin_stage(run, "changes to the ground");
+    Ground& ground = run.dem.ground;
+    record.figures.push_back({"changes", static_cast<double>(run.changes.size()), {}});
+    record.figures.push_back({"storm_ponded_without_changes_m3", ponded_by_storm_m3(run, ground.z), {}});
+    for (const GroundChange& change : run.changes) change_ground(ground.grid, change, ground.z);
 }
 
 }  // namespace
 
 void run_water(SiteRun& run) {
-    begin_stage(run, "catchments");
-    const Catchments catchments = find_catchments(run.dem.ground.grid, run.dem.ground.z);
     PartRecord record{"water", {}, {}};
+    Field<float> as_found;
+    if (!run.changes.empty()) {
+        as_found = run.dem.ground.z.clone();
+        change_for_water(run, record);
+    }
+    begin_stage(run, "catchments");
+    const Field<float> order = order_ties(run.dem.ground.z);
+    const Catchments catchments = find_catchments(run.dem.ground.grid, run.dem.ground.z, order);
     add_own_stages(run, catchments);
     write_stage_rasters(run, catchments, record);
-    write_hollows(run, catchments, record);
+    const Hollows hollows = write_hollows(run, catchments, record);
+    run_storms(run, catchments, order, record);
+    run_ways(run, catchments, hollows, record);
+    if (!as_found.empty()) run.dem.ground.z = std::move(as_found);  // only water knows of the changes
     run.summary.parts.push_back(std::move(record));
 }
 

@@ -20,6 +20,7 @@ from matplotlib import colors, figure, patches, patheffects, ticker  # noqa: E40
 
 LARGEST = 1600  # pixels along the longer side
 FOOT = 0.3048  # m
+ACRE = 43560 * FOOT**2  # m2
 
 
 @dataclasses.dataclass(frozen=True)
@@ -71,13 +72,22 @@ LOOKS = {
     "hollow_depth": Look("Closed hollows, filled to the spill", "depth below the spill level", "viridis_r", "length",
                          True),
 }
+LOOKS |= {
+    "storm_depth": Look("Water that stands after the storm", "depth of water", "viridis_r", "length", True),
+    "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
+                          "number"),
+    "upslope_area": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
+                         limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100)),
+    "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
+                             limits=(0, 1, 2, 5, 10, 20, 40, 80, 160)),
+}
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
-         "degrees": (1, 0, "degrees")}
+         "degrees": (1, 0, "degrees"), "number": (1, 0, "")}
 UNITS = {  # kind: (scale, offset, unit) from SI
-    "us": {"length": (1 / FOOT, 0, "ft"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"),
+    "us": {"length": (1 / FOOT, 0, "ft"), "area": (1 / ACRE, 0, "acres"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"),
            "speed": (3600 / (5280 * FOOT), 0, "mph"), **ALIKE},
-    "si": {"length": (1, 0, "m"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"),
+    "si": {"length": (1, 0, "m"), "area": (1e-4, 0, "ha"), "difference": (1, 0, "K"), "temperature": (1, 0, "°C"),
            "speed": (1, 0, "m/s"), **ALIKE},
 }
 

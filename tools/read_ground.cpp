@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "io/ground_change_file.hpp"
 #include "io/site_keys.hpp"
 
 namespace lielow {
@@ -38,6 +39,16 @@ std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::v
     std::vector<FarmField> fields;
     fields.push_back(whole_ground(dem.ground.grid, dem.ground.known, dem.geo));
     return fields;
+}
+
+std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem,
+                                            std::vector<std::string>& notes) {
+    if (!site.water.changes) return {};
+    std::vector<GroundChange> changes =
+        read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes);
+    Field<float> z = dem.ground.z.clone();
+    for (const GroundChange& change : changes) change_ground(dem.ground.grid, change, z);
+    return changes;
 }
 
 GroundRecord ground_record(const Dem& dem) {

@@ -9,6 +9,7 @@
 #include "io/fields.hpp"
 #include "io/site.hpp"
 #include "io/summary.hpp"
+#include "sim/ground_changes.hpp"
 
 namespace lielow {
 
@@ -22,5 +23,10 @@ GroundRecord ground_record(const Dem& dem);
 
 /// Size and checksum of every file the site names and this version uses.
 std::vector<InputRecord> input_records(const Site& site);
+
+/// Banks, ditches, culverts and tile lines of water.changes, tried on a copy of the ground; none where the
+/// site names none. Throws InputError.
+std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem,
+                                            std::vector<std::string>& notes);
 
 }  // namespace lielow

@@ -108,6 +108,17 @@ std::vector<FieldColumn> water_columns() {
     };
 }
 
+std::vector<FieldColumn> storm_columns() {
+    return {
+        whole_area,
+        {"ponded,\n{}", area, figure("storm_ponded_m2")},
+        {"deepest\npond, {}", height, raster("storm_depth", &RasterFigures::greatest)},
+        {"its largest\nhollow holds, {}", volume, figure("largest_hollow_m3")},
+        {"rain that\nfills it, {}", small_depth, figure("largest_hollow_rain_m")},
+        {"ground above that\ndrains in, {}", area, figure("upslope_m2")},
+    };
+}
+
 std::string fields_text(const std::vector<FieldRecord>& fields, const std::vector<FieldColumn>& columns,
                         PeopleUnits units) {
     TextTable table;
@@ -187,6 +198,48 @@ std::string hollows_text(const Summary& summary, PeopleUnits units) {
                        people_text(largest.depth_m, height, units));
 }
 
+std::string ponded_text(const PartRecord& water, PeopleUnits units) {
+    std::string text = people_text(figure_of(water, "storm_ponded_m3"), volume, units);
+    const double error = figure_of(water, "storm_ponded_error_m3");
+    if (error == error)
+        text += fmt::format(" (standard error {} by the DEM's)", people_text(error, volume, units));
+    const double without = figure_of(water, "storm_ponded_without_changes_m3");
+    if (without == without)
+        text += fmt::format("; without the changes to the ground {}", people_text(without, volume, units));
+    return text;
+}
+
+std::string storms_text(const Summary& summary, PeopleUnits units) {
+    TextTable table;
+    table.head = {fmt::format("rain, {}", people_unit(small_depth, units)),
+                  fmt::format("ponded,\n{}", people_unit(area, units)),
+                  fmt::format("stands,\n{}", people_unit(volume, units)),
+                  fmt::format("runs off the\nground, {}", people_unit(volume, units))};
+    for (const StormRecord& storm : summary.storms) {
+        table.rows.push_back({people_number(storm.rain_m, small_depth, units),
+                              people_number(storm.ponded_m2, area, units),
+                              people_number(storm.ponded_m3, volume, units),
+                              people_number(storm.left_ground_m3, volume, units)});
+    }
+    return table.rows.empty() ? std::string() : to_text(table) + "\n";
+}
+
+/// The storm asked for, field by field, and the table of storms.
+std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUnits units) {
+    const double storm = figure_of(water, "storm_m");
+    std::string text;
+    if (storm == storm) {
+        text = fmt::format(
+            "A storm of {} leaves {} standing on the ground (map storm_depth).\nPonded: at least {} deep. "
+            "Nothing soaks away in this picture once it runs.\n\n",
+            people_text(storm, small_depth, units), ponded_text(water, units),
+            people_text(figure_of(water, "ponded_from_m"), small_depth, units));
+    }
+    if (figure_of(summary.fields.front().figures, "upslope_m2"))
+        text += fields_text(summary.fields, storm_columns(), units) + "\n";
+    return text + storms_text(summary, units);
+}
+
 std::string water_text(const Summary& summary, PeopleUnits units) {
     const PartRecord* water = part_of(summary, "water");
     if (water == nullptr || summary.fields.empty()) return {};
@@ -206,7 +259,8 @@ std::string water_text(const Summary& summary, PeopleUnits units) {
     text +=
         "It reaches what lies below its level over connected ground. All under at: height above the low "
         "point\nat which the last of the field goes under.\n\n";
-    return text + fields_text(summary.fields, water_columns(), units) + "\n" + hollows_text(summary, units);
+    return text + fields_text(summary.fields, water_columns(), units) + "\n" + hollows_text(summary, units) +
+           "\n" + storm_text(summary, *water, units);
 }
 
 }  // namespace

@@ -25,7 +25,8 @@ const std::vector<Part>& part_table() {
          "lowest temperature of a clear calm night, its offset from the reference spot, depth of the cold "
          "air, what it does to the crop",
          run_night_part},
-        {"water", "fill stage, depth at the stage asked for, closed hollows", run_water},
+        {"water", "fill stage, depth at the stage asked for, closed hollows, ponds of storms, drainage ways",
+         run_water},
     };
     return parts;
 }

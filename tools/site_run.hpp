@@ -13,6 +13,7 @@
 #include "io/sites_gpkg.hpp"
 #include "io/staging.hpp"
 #include "io/summary.hpp"
+#include "sim/ground_changes.hpp"
 #include "sim/night.hpp"
 #include "tools/progress.hpp"
 
@@ -26,10 +27,11 @@ struct SiteRun {
     Progress& progress;
     Staging& staging;
     Dem dem;
-    std::vector<FarmField> fields;     ///< at least one: the whole ground where the site has no outlines
-    Summary summary;                   ///< its `fields` stand in the order of `fields` above
-    std::vector<VectorLayer> layers;   ///< for sites.gpkg, beyond the fields
-    std::optional<NightResult> night;  ///< with its states through time, once the night part has run
+    std::vector<FarmField> fields;      ///< at least one: the whole ground where the site has no outlines
+    std::vector<GroundChange> changes;  ///< for the water alone
+    Summary summary;                    ///< its `fields` stand in the order of `fields` above
+    std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
+    std::optional<NightResult> night;   ///< with its states through time, once the night part has run
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).

@@ -6,8 +6,14 @@
 #include <cstdint>
 #include <cstdlib>
 
+#include "sim/drain_directions.hpp"
+#include "sim/filling_rain.hpp"
 #include "sim/hollows.hpp"
+#include "sim/nested_hollows.hpp"
 #include "sim/priority_flood.hpp"
+#include "sim/storm_fill.hpp"
+#include "sim/tie_order.hpp"
+#include "sim/upslope.hpp"
 #include "tests/support/terrain.hpp"
 
 namespace lielow {
@@ -54,6 +60,74 @@ void published(benchmark::State& state) {
     state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
 }
 
+/// The tree of hollows, from the elevations on.
+void nested(benchmark::State& state) {
+    const auto side = static_cast<std::int32_t>(state.range(1));
+    const Grid grid{side, side};
+    const Field<float> z = ground(state.range(0), side);
+    for (auto _ : state) {
+        const NestedHollows found = nest_hollows(grid, z, find_catchments(grid, z));
+        benchmark::DoNotOptimize(found.list.data());
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
+}
+
+/// The same with equal heights in their order.
+void nested_leaning(benchmark::State& state) {
+    const auto side = static_cast<std::int32_t>(state.range(1));
+    const Grid grid{side, side};
+    Field<float> z = ground(state.range(0), side);
+    if (state.range(0) == kFractal) test::quantise(z, 0.01F);
+    for (auto _ : state) {
+        const Field<float> order = order_ties(z);
+        const NestedHollows found = nest_hollows(grid, z, find_catchments(grid, z, order), order);
+        benchmark::DoNotOptimize(found.list.data());
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
+}
+
+/// One storm on a tree that is there already.
+void storm(benchmark::State& state) {
+    const auto side = static_cast<std::int32_t>(state.range(1));
+    const Grid grid{side, side};
+    const Field<float> z = ground(state.range(0), side);
+    const NestedHollows found = nest_hollows(grid, z, find_catchments(grid, z));
+    for (auto _ : state) {
+        const StormPonds ponds = fill_from_runoff(found, runoff_by_catchment(found, 0.05));
+        benchmark::DoNotOptimize(ponds.ponded_m3);
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
+}
+
+/// The rain that fills each hollow, on a tree that is there already.
+void filling(benchmark::State& state) {
+    const auto side = static_cast<std::int32_t>(state.range(1));
+    const Grid grid{side, side};
+    const Field<float> z = ground(state.range(0), side);
+    const NestedHollows found = nest_hollows(grid, z, find_catchments(grid, z));
+    for (auto _ : state) {
+        const FillingRain rain = rain_that_fills(found);
+        benchmark::DoNotOptimize(rain.of_hollow.data());
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
+}
+
+/// Directions and upslope area on ground whose hollows are found already.
+template <FlowSplit split>
+void upslope(benchmark::State& state) {
+    const auto side = static_cast<std::int32_t>(state.range(1));
+    const Grid grid{side, side};
+    const Field<float> z = ground(state.range(0), side);
+    const Catchments catchments = find_catchments(grid, z);
+    const Hollows found = find_hollows(grid, z, catchments);
+    for (auto _ : state) {
+        const DrainDirections directions = drain_directions(grid, filled_ground(z, catchments, found));
+        const Field<double> area = upslope_area(grid, directions, split);
+        benchmark::DoNotOptimize(area.data());
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(z.size()));
+}
+
 void sizes(benchmark::internal::Benchmark* bench) {
     bench->UseRealTime()->Unit(benchmark::kMillisecond)->ArgNames({"kind", "side"});
     for (const std::int64_t kind : {kFractal, kNoise, kPlane}) {
@@ -65,6 +139,12 @@ void sizes(benchmark::internal::Benchmark* bench) {
 BENCHMARK(catchments_only)->Apply(sizes);
 BENCHMARK(hollows)->Apply(sizes);
 BENCHMARK(published)->Apply(sizes);
+BENCHMARK(nested)->Apply(sizes);
+BENCHMARK(nested_leaning)->Apply(sizes);
+BENCHMARK(storm)->Apply(sizes);
+BENCHMARK(filling)->Apply(sizes);
+BENCHMARK(upslope<FlowSplit::single>)->Apply(sizes);
+BENCHMARK(upslope<FlowSplit::facets>)->Apply(sizes);
 
 }  // namespace
 }  // namespace lielow

@@ -196,9 +196,6 @@ FlowCases macdonald_cases() {
     const Expected smooth{0.01, 0.8};
     const Expected jump{0.02, 0.7};
     const Expected smooth2{0.0005, 1.8};
-    const Expected smooth2_in_rain{
-        0.0005, 1.8,
-        "order 1.7 to 1.8 under errors of 1e-5: rain's momentum is taken at first order in time"};
     const Expected smooth_by_halves2{0.0005, 1.5};  // the depth's curvature jumps in the middle
     const Expected jump2{0.01, 0.8};
     FlowCases cases;
@@ -218,7 +215,7 @@ FlowCases macdonald_cases() {
         cases.push_back(made("channel_rain_sub" + tail, "made channel with rain, subcritical" + by,
                              raining(subcritical(law)), smooth, smooth2));
         cases.push_back(made("channel_rain_super" + tail, "made channel with rain, supercritical" + by,
-                             raining(supercritical(law)), smooth, smooth2_in_rain));
+                             raining(supercritical(law)), smooth, smooth2));
     }
     cases.push_back(made("channel_short", "made channel of 100 m, sub- to super- to subcritical, Manning",
                          short_channel(), jump, jump2));

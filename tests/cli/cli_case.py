@@ -35,15 +35,16 @@ def write_dem(path, z, north=4400000):
 
 
 def write_polygon(path, wkt, **attributes):
-    """One polygon with its attributes, texts or numbers."""
+    """One polygon or line with its attributes, texts or numbers."""
+    shape = ogr.CreateGeometryFromWkt(wkt)
     target = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
     system = osr.SpatialReference()
     system.ImportFromEPSG(26917)
-    layer = target.CreateLayer("outlines", system, ogr.wkbPolygon)
+    layer = target.CreateLayer("outlines", system, shape.GetGeometryType())
     for name, value in attributes.items():
         layer.CreateField(ogr.FieldDefn(name, ogr.OFTString if isinstance(value, str) else ogr.OFTReal))
     feature = ogr.Feature(layer.GetLayerDefn())
-    feature.SetGeometry(ogr.CreateGeometryFromWkt(wkt))
+    feature.SetGeometry(shape)
     for name, value in attributes.items():
         feature[name] = value
     layer.CreateFeature(feature)

@@ -90,6 +90,34 @@ class BadInput(Cli):
         write_polygon(self.folder / "c.gpkg", FIELD, cover="mud")
         self.assert_both_refuse("c.gpkg: \"mud\" is no class")
 
+    def test_storms(self):
+        for line, words in (('storm = "-1 in"', ["water.storm = -1 in is out of range", "from 0 in to 40 in"]),
+                            ('storm = "41 in"', ["water.storm = 41 in is out of range"]),
+                            ('storm = "nan in"', ["water.storm"]),
+                            ('storms = "1 in, -2 in"', ["water.storms: -2 in is out of range"]),
+                            ('storms = "1 in, 2"', ["water.storms", "no unit"]),
+                            ('storms = "1 in,"', ["water.storms"]),
+                            ('storms = "' + "1 in, " * 20 + '2 in"', ["water.storms has 21 storms"]),
+                            ('runoff_share = 0.0', ["water.runoff_share", "from 0.01 to 1"]),
+                            ('way_area = "0 acre"', ["water.way_area"])):
+            self.write_site("[water]\n" + line + "\n")
+            self.assert_both_refuse("farm.toml, line 4", *words)
+
+    def test_changes_to_the_ground(self):
+        self.write_site(NIGHT + '[water]\nchanges = "c.gpkg"\n')
+        self.assert_both_refuse("c.gpkg: no such file")
+        line = "LINESTRING(500020 4399900,500120 4399980)"
+        for wkt, attributes, words in ((line, {"kind": "moat"}, ['kind is "moat"']),
+                                       (line, {"kind": "bank"}, ["has no height"]),
+                                       (line, {"kind": "bank", "height": "-2 ft"}, ["can't be"]),
+                                       (line, {"kind": "ditch"}, ["has no depth"]),
+                                       (line, {"kind": "ditch", "depth": "2"}, ["no unit"]),
+                                       (FIELD, {"kind": "ditch", "depth": "2 ft"}, ["must be a line"]),
+                                       (line.replace("4399980", "4400980"), {"kind": "tile"}, ["outside the ground"])):
+            write_polygon(self.folder / "c.gpkg", wkt, name="L", **attributes)
+            self.assert_both_refuse('c.gpkg: "L"', *words)
+            (self.folder / "c.gpkg").unlink()
+
     def test_night(self):
         for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
                             ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):

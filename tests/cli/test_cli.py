@@ -13,9 +13,10 @@ import subprocess
 import numpy
 from osgeo import gdal, ogr
 
-from cli_case import NIGHT, Cli, main, rolling_ground, write_dem
+from cli_case import NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
 
-RASTERS = ["fill_depth.tif", "fill_stage.tif", "hollow_depth.tif"]
+RASTERS = ["fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif", "upslope_area.tif",
+           "wetness_index.tif"]
 
 
 class Call(Cli):
@@ -108,10 +109,11 @@ class Check(Cli):
         self.assertIn('default "0.04 m2/s": order of magnitude of clear calm nights', result.stdout)
 
     def test_tells_of_keys_that_do_nothing_yet(self):
-        self.write_site('[water]\nstorm = "2 in"\n')
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\naround = "wide.tif"\n')
+        write_dem(self.folder / "dem.tif", rolling_ground(60, 80))
         for command in (["check", "farm.toml"], ["run", "farm.toml", "--only", "water"]):
             result = self.lielow(*command, "--quiet")
-            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: water.storm\n")
+            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: ground.around\n")
 
 
 class Bench(Cli):
@@ -255,6 +257,59 @@ class Run(Cli):
         z = rolling_ground(60, 80)
         self.assertAlmostEqual(field["low_point_m"], float(z.min()), places=4)
 
+    def test_storm_and_ways(self):
+        self.write_site('[water]\nstorm = "2 in"\nstorms = "0 in, 2 in, 40 in"\n'
+                        'ponded_from = "0 in"\nway_area = "0.1 acre"\n')
+        result = self.run_water("--out", "results")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        out = self.folder / "results"
+        summary = json.loads((out / "summary.json").read_text())
+        depth = gdal.Open(str(out / "rasters/storm_depth.tif")).ReadAsArray()
+        dry, storm, flood = summary["storms"]
+        self.assertEqual((dry["ponded_m3"], dry["ponded_m2"], dry["left_ground_m3"]), (0, 0, 0))
+        self.assertAlmostEqual(storm["ponded_m3"], depth.sum() * 4, delta=1e-5 * storm["ponded_m3"] + 1e-9)
+        self.assertAlmostEqual(storm["ponded_m2"], (depth > 0).sum() * 4)
+        self.assertAlmostEqual(storm["fields"][0]["ponded_m2"], (depth > 0).sum() * 4, delta=1e-3)
+        fallen = depth.size * 4 * 0.0254
+        for record in summary["storms"]:  # what falls stands or leaves
+            self.assertAlmostEqual(record["ponded_m3"] + record["left_ground_m3"], fallen * record["rain_m"] / 0.0254,
+                                   delta=1e-6 * fallen * 40)
+        hollow = gdal.Open(str(out / "rasters/hollow_depth.tif")).ReadAsArray()
+        self.assertAlmostEqual(flood["ponded_m3"], hollow.sum() * 4, delta=1e-5 * flood["ponded_m3"] + 1e-9)
+        self.assertIsNone(storm["ponded_error_m3"])
+        upslope = gdal.Open(str(out / "rasters/upslope_area.tif")).ReadAsArray()
+        self.assertGreaterEqual(upslope.min(), 4)
+        sites = ogr.Open(str(out / "sites.gpkg"))
+        ways = sites.GetLayerByName("drainage_ways")
+        self.assertGreater(ways.GetFeatureCount(), 0)
+        for way in ways:
+            self.assertGreaterEqual(way["upslope_acres"], 0.0999)
+            self.assertEqual(way.geometry().GetGeometryName(), "LINESTRING")
+        self.assertEqual(sites.GetLayerByName("field_sources").GetFeatureCount(), 1)
+
+    def test_changes_to_the_ground_hold_and_free_water(self):
+        self.write_site('[water]\nstorm = "2 in"\nchanges = "c.gpkg"\n')
+        z = rolling_ground(60, 80)
+        z[:] = 110 - 0.1 * numpy.arange(80, dtype="float32")  # falls east, 2 m a cell
+        write_dem(self.folder / "dem.tif", z)
+        bank = "LINESTRING(500101 4400001,500101 4399879)"  # north to south over all rows, through column 50
+        write_polygon(self.folder / "c.gpkg", bank, kind="bank", height="3 ft", name="dam")
+        self.assertEqual(self.run_water("--out", "results").returncode, 0)
+        water = json.loads((self.folder / "results/summary.json").read_text())["parts"]["water"]
+        self.assertEqual((water["changes"], water["storm_ponded_without_changes_m3"]), (1, 0))
+        # Water runs off sideways at the ground's edge, north and south of the wedge: the rim drains.
+        self.assertEqual(water["storm_ponded_m3"], 0)
+        ring = "LINESTRING(500081 4399961,500121 4399961,500121 4399921,500081 4399921,500081 4399961)"
+        (self.folder / "c.gpkg").unlink()
+        write_polygon(self.folder / "c.gpkg", ring, kind="bank", height="20 ft", name="ring")
+        self.assertEqual(self.run_water("--out", "results").returncode, 0)
+        water = json.loads((self.folder / "results/summary.json").read_text())["parts"]["water"]
+        # 19 x 19 cells inside, and what falls on the ring's inner slope: 21 x 21 with all of it.
+        least, most = (n * n * 4 * 0.0508 for n in (19, 21))
+        self.assertTrue(least < water["storm_ponded_m3"] < most, water)
+        depth = gdal.Open(str(self.folder / "results/rasters/storm_depth.tif")).ReadAsArray()
+        self.assertEqual((depth[:19] > 0).sum() + (depth[41:] > 0).sum(), 0)
+
     def test_holes_stay_holes(self):
         self.write_site()
         z = rolling_ground(60, 80)
@@ -264,7 +319,10 @@ class Run(Cli):
         self.assertEqual(result.returncode, 0, result.stderr)
         for name in RASTERS:
             values = gdal.Open(str(self.folder / "results/rasters" / name)).ReadAsArray()
-            numpy.testing.assert_array_equal(values == -9999, numpy.isnan(z))
+            if name == "height_above_way.tif":  # nor where water leaves the ground before it reaches a way
+                self.assertTrue((values == -9999)[numpy.isnan(z)].all())
+            else:
+                numpy.testing.assert_array_equal(values == -9999, numpy.isnan(z))
 
     def test_threads_do_not_change_results(self):
         self.write_site()
