@@ -318,7 +318,7 @@ std::span<const SiteKey> site_keys() {
         std::vector<SiteKey> all;
         for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
                            night_flow_keys, night_map_keys, night_reading_keys, spot_keys, water_keys,
-                           crop_keys, tender_keys, station_keys}) {
+                           storm_run_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -149,7 +149,10 @@ class StormRun {
             soil_.pulse(solver_, time, to);
             flow_until(to);
             watch_.look(solver_, to - time);
-            if (observer) observer(to, to - time, solver_);
+            if (observer) {
+                const double run_off = soil_.fallen_m3() - soil_.infiltrated_m3();
+                observer({to, to - time, plan_.rain.depth_at(to), run_off}, solver_);
+            }
             soil_.drain(solver_);
             if (to >= stop) hydrograph_.close(to, meter_.crossed_m3(), left(), plan_.rain.depth_at(to));
             time = to;

@@ -32,7 +32,11 @@ struct GreenAmptLosses {
     std::vector<GreenAmptSoil> list;
     Field<std::uint8_t> of_cell;
 };
-using StormLoss = std::variant<CurveLosses, GreenAmptLosses>;
+/// The same share of all rain runs off.
+struct ShareLoss {
+    double runoff_share = 1;
+};
+using StormLoss = std::variant<ShareLoss, CurveLosses, GreenAmptLosses>;
 
 struct StormPlan {
     Grid grid;
@@ -76,9 +80,17 @@ struct StormResult {
     double shortest_step_s = 0;
 };
 
-/// Called after every pulse, before its rain: time, s, its length, s, and the solver.
+/// Where a storm stands after a pulse.
+struct StormMoment {
+    double time_s = 0;
+    double seconds = 0;     ///< of the pulse
+    double rain_m = 0;      ///< so far
+    double run_off_m3 = 0;  ///< rain so far less what has soaked in
+};
+
+/// Called after every pulse with the solver's state, before the cells that drain are emptied.
 template <class Real>
-using StormObserver = std::function<void(double, double, const StackSolver<Real>&)>;
+using StormObserver = std::function<void(const StormMoment&, const StackSolver<Real>&)>;
 
 /// Runs the storm. In double precision the ledger closes to rounding; in single precision to about 1e-5 of
 /// the rain (measured in tests/test_storm_flow.cpp), for small change is lost on deep water. Throws

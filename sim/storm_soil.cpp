@@ -26,14 +26,20 @@ std::size_t number_of(const Losses& losses, std::size_t cell) {
 }  // namespace
 
 void validate_loss_of(const StormPlan& plan) {
-    std::visit([&](const auto& losses) { check_numbers(losses, plan.grid); }, plan.loss);
     if (const auto* soils = std::get_if<GreenAmptLosses>(&plan.loss)) {
+        check_numbers(*soils, plan.grid);
         for (const GreenAmptSoil& soil : soils->list) validate_soil(soil);
-        return;
-    }
-    for (const CurveLoss& loss : std::get<CurveLosses>(plan.loss).list) {
-        if (!(loss.initial_m >= 0) || !(loss.retention_m >= 0))
-            throw InputError("storm: negative infiltration; initial loss and retention must be 0 or more");
+    } else if (const auto* curves = std::get_if<CurveLosses>(&plan.loss)) {
+        check_numbers(*curves, plan.grid);
+        for (const CurveLoss& loss : curves->list) {
+            if (!(loss.initial_m >= 0) || !(loss.retention_m >= 0))
+                throw InputError(
+                    "storm: negative infiltration; initial loss and retention must be 0 or more");
+        }
+    } else {
+        const double share = std::get<ShareLoss>(plan.loss).runoff_share;
+        if (!(share >= 0) || !(share <= 1))
+            throw InputError("storm: the share that runs off lies from 0 to 1");
     }
 }
 
@@ -55,9 +61,10 @@ double StormSoil::soaked(std::size_t cell, double standing, double intensity, do
         so_far += more;
         return more;
     }
+    const double rain = intensity * seconds;
+    if (const auto* share = std::get_if<ShareLoss>(&plan_.loss)) return rain * (1 - share->runoff_share);
     const auto& curves = std::get<CurveLosses>(plan_.loss);
-    if (curves.list.empty()) return 0;
-    return intensity * seconds - curve_excess_[number_of(curves, cell)];
+    return curves.list.empty() ? 0.0 : rain - curve_excess_[number_of(curves, cell)];
 }
 
 template <class Real>

@@ -67,6 +67,12 @@ TEST(StormFlow, CurveNumberTakesItsShareOfTheStorm) {
     EXPECT_LT(std::abs(ledger.gap()), 1e-12);
 }
 
+TEST(StormFlow, AShareRunsOff) {
+    const StormLedger ledger = ledger_of<double>(ShareLoss{0.3});
+    EXPECT_NEAR(ledger.infiltrated, 0.7 * ledger.rain, 1e-9 * ledger.rain);
+    EXPECT_LT(std::abs(ledger.gap()), 1e-12);
+}
+
 TEST(StormFlow, FortyInchesAreSurvived) {
     const StormLedger ledger = ledger_of<double>(mixed_soils(), 40);
     EXPECT_LT(std::abs(ledger.gap()), 1e-12);
@@ -181,7 +187,7 @@ TEST(StormFlow, ARingOfLineBalancesWhatItEncloses) {
     EXPECT_TRUE(inside(41, 37));
     double stored = 0;
     double cells = 0;
-    const StormResult r = run_storm<double>(plan, [&](double, double, const StackSolver<double>& solver) {
+    const StormResult r = run_storm<double>(plan, [&](const StormMoment&, const StackSolver<double>& solver) {
         stored = cells = 0;
         for (std::int32_t j = 0; j < plan.grid.rows; ++j) {
             for (std::int32_t i = 0; i < plan.grid.cols; ++i) {
@@ -236,7 +242,9 @@ TEST(StormFlow, RefusesWhatCannotBe) {
     EXPECT_THROW(run_storm<double>(plan), InputError);
     plan.loss = GreenAmptLosses{{{1.0, 0.1, 0.3}}, {}};  // K of a metre a second
     EXPECT_THROW(run_storm<double>(plan), InputError);
-    plan.loss = CurveLosses{};
+    plan.loss = ShareLoss{-0.2};
+    EXPECT_THROW(run_storm<double>(plan), InputError);
+    plan.loss = ShareLoss{};
     plan.roughness = Field<float>(bowl_grid.rows, bowl_grid.cols, 24.0F);
     EXPECT_THROW(run_storm<double>(plan), InputError);
 }

@@ -144,6 +144,7 @@ void add_storm(SiteRun& run, const Catchments& catchments, const NestedHollows& 
             {"storm_ponded_m2", ponds.ponded_m2(zone)[0],
              "Area that the storm leaves at least as deep under water as counts as ponded"});
     }
+    if (run.site.water.run.asked_for()) return;  // which writes what stood at its deepest
     finish_raster(
         run, pond_depth(run.dem.ground.z, catchments, ponds.of(0)),
         {"storm_depth",

@@ -20,7 +20,7 @@ StormPlan small_storm(const Grid& grid, double rain_m, double hours, Height heig
                    {},
                    storm_of_shape(RainShape::uniform, rain_m, hours * test_hour),
                    0,
-                   CurveLosses{},
+                   ShareLoss{},
                    Field<float>(grid.rows, grid.cols, roughness),
                    {}};
     for (std::int32_t j = 0; j < grid.rows; ++j) {
