@@ -87,15 +87,15 @@ std::vector<NamedLine> lines_of(SiteRun& run) {
 }
 
 /// A name as a column of a table.
-std::string quoted(const std::string& name) {
-    std::string text = "\"";
-    for (const char c : name) text += c == '"' ? std::string("\"\"") : std::string(1, c);
-    return text + "\"";
+std::string column_name(std::string_view name) {
+    std::string text;
+    for (const char c : name) text.append(c == '"' ? 2 : 1, c);
+    return fmt::format("\"{} m3_s\"", text);
 }
 
 void write_discharge(SiteRun& run, const StormResult& storm, const std::vector<NamedLine>& lines) {
     std::string text = "minutes,rain_mm_h,left_ground_m3_s";
-    for (const NamedLine& line : lines) text += "," + quoted(line.name + " m3_s");
+    for (const NamedLine& line : lines) text += fmt::format(",{}", column_name(line.name));
     text += "\n";
     for (std::size_t n = 0; n < storm.times_s.size(); ++n) {
         text += fmt::format("{:.1f},{:.4f},{:.6g}", storm.times_s[n] / 60, storm.rain_m_s[n] * 3.6e6,
