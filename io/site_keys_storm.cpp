@@ -1,11 +1,25 @@
 // SPDX-License-Identifier: Apache-2.0
 // The site file's keys for a storm run through its hours: rain, loss, roughness.
+#include <fmt/format.h>
+
 #include "io/site_key_groups.hpp"
+#include "sim/errors.hpp"
+#include "sim/green_ampt.hpp"
 
 namespace lielow {
 namespace {
 
 constexpr std::string_view own_choice = "a choice of this program, no published source";
+
+/// Judged here and not by a range, so that a slip in the unit is told as one.
+double conductivity_of(double metres_per_second) {
+    try {
+        validate_soil({metres_per_second, 0, 0});
+    } catch (const InputError& error) {
+        throw InputError(fmt::format("water.soil_conductivity: {}", error.what()));
+    }
+    return metres_per_second;
+}
 
 std::vector<SiteKey> rain_keys() {
     return {
@@ -88,14 +102,12 @@ std::vector<SiteKey> loss_keys() {
         {.name = "water.soil_conductivity",
          .kind = KeyKind::quantity,
          .dimension = Dimension::speed,
-         .low = "0 cm/h",
-         .high = "180 cm/h",
          .example = R"("0.34 cm/h" or "0.13 in/h")",
          .otherwise = "that of the texture's table",
          .meaning =
              "conductivity behind the wetting front in place of the texture's: about half of what a soil "
-             "survey gives as saturated (in µm/s there, so look at the unit)",
-         .set = [](Site& s, const SiteValue& v) { s.water.run.conductivity = v.number; }},
+             "survey gives as saturated (in µm/s there, so look at the unit); from 0 to 180 cm/h",
+         .set = [](Site& s, const SiteValue& v) { s.water.run.conductivity = conductivity_of(v.number); }},
     };
 }
 

@@ -60,16 +60,15 @@ float StormMap::depth_at(const Field<float>& coarse_depth, std::span<const doubl
     const float z = ground_.z(row, col);
     const auto catchment = static_cast<std::size_t>(catchments_.of_cell(row, col));
     const float spill = hollows_.level_of_catchment[catchment];
-    float depth = 0;
+    const auto along = [&](std::int32_t j) {
+        return coarse_depth(j, x.first) + x.share * (coarse_depth(j, x.second) - coarse_depth(j, x.first));
+    };
+    float depth = along(y.first) + y.share * (along(y.second) - along(y.first));
     if (hollows_.hollow_of_catchment[catchment] >= 0 && z < spill) {
-        const float level = std::min(surface(coarse_depth, y, x), spill);  // stays not-a-number
-        if (level > z) depth = level - z;
-    } else {
-        const auto along = [&](std::int32_t j) {
-            return coarse_depth(j, x.first) +
-                   x.share * (coarse_depth(j, x.second) - coarse_depth(j, x.first));
-        };
-        depth = along(y.first) + y.share * (along(y.second) - along(y.first));
+        const float level = surface(coarse_depth, y, x);
+        // Above a pond's shore lies a film; a full hollow is run over as any other ground.
+        if (!(level > spill)) depth = std::min(depth, thin);
+        depth = std::max(depth, std::min(level, spill) - z);
     }
     if (pond_level.empty()) return depth;
     return std::max(depth, static_cast<float>(pond_level[catchment] - static_cast<double>(z)));

@@ -12,10 +12,8 @@
 #include "io/people_units.hpp"
 #include "io/rain_table.hpp"
 #include "sim/errors.hpp"
-#include "sim/nested_hollows.hpp"
-#include "sim/storm_fill.hpp"
+#include "sim/fine_storm.hpp"
 #include "sim/storm_flow.hpp"
-#include "sim/storm_map.hpp"
 #include "sim/storm_plan.hpp"
 #include "sim/zonal.hpp"
 #include "tools/stop.hpp"
@@ -35,6 +33,8 @@ RainShape shape_of(std::string_view name) {
 
 MassCurve rain_of(const Site& site) {
     const StormRunSettings& s = site.water.run;
+    if (s.table && s.shape)
+        throw InputError("water.storm_table and water.storm_shape exclude each other; keep one of the two");
     if (s.table) return read_rain_table(*s.table);
     if (!site.water.storm_m)
         throw InputError(
@@ -62,11 +62,6 @@ StormLoss loss_of(const Site& site) {
     if (!s.texture) return ShareLoss{site.water.runoff_share};
     GreenAmptSoil soil = soil_of_texture(*s.texture, s.saturation);
     if (s.conductivity) soil.conductivity = *s.conductivity;
-    try {
-        validate_soil(soil);
-    } catch (const InputError& error) {
-        throw InputError(fmt::format("water.soil_conductivity: {}", error.what()));
-    }
     return GreenAmptLosses{{soil}, {}};
 }
 
@@ -176,64 +171,6 @@ void add_field_figures(SiteRun& run, const Field<float>& depth, const Field<floa
     }
 }
 
-/// The storm's progress on the DEM's own cells.
-class FineWatch {
-  public:
-    FineWatch(const SiteRun& run, const StormPlan& plan, const Blocks& blocks, const Catchments& catchments,
-              const Hollows& hollows, const Field<float>& order)
-        : plan_(plan),
-          nested_(nest_hollows(run.dem.ground.grid, run.dem.ground.z, catchments, order)),
-          small_(small_hollows(hollows, blocks, run.dem.ground.grid)),
-          map_(run.dem.ground, blocks, plan.ground, catchments, hollows),
-          depth_(plan.grid.rows, plan.grid.cols, 0.0F),
-          end_s_(plan.rain.duration_s() + plan.follow_s) {
-        for (const std::uint8_t known : run.dem.ground.known.all()) area_m2_ += known;
-        area_m2_ *= run.dem.ground.grid.cell_area();
-    }
-
-    void look(const StormMoment& moment, const StackSolver<double>& solver) {
-        since_s_ += moment.seconds;
-        const bool much = moment.rain_m - rain_m_ >= 0.02 * plan_.rain.total_m();
-        if (!much && since_s_ < 1800 && moment.time_s < end_s_) return;
-        for (std::int32_t j = 0; j < plan_.grid.rows; ++j) {
-            for (std::int32_t i = 0; i < plan_.grid.cols; ++i)
-                depth_(j, i) = static_cast<float>(solver.thickness(0, j, i));
-        }
-        map_.look(depth_, small_ponds(moment.run_off_m3), since_s_, plan_.deep_water_m);
-        since_s_ = 0;
-        rain_m_ = moment.rain_m;
-    }
-
-    /// Greatest depths between the looks count too.
-    [[nodiscard]] Field<float> greatest_depth(const StormResult& storm) const {
-        Field<float> depth = map_.depth(storm.greatest_depth, {});
-        for (std::size_t c = 0; c < depth.size(); ++c)
-            depth[c] = std::max(depth[c], map_.greatest_depth()[c]);
-        return depth;
-    }
-    [[nodiscard]] const StormMap& map() const { return map_; }
-
-  private:
-    std::vector<double> small_ponds(double run_off_m3) const {
-        const double runoff = std::max(0.0, run_off_m3) / area_m2_;
-        std::vector<double> level =
-            fill_from_runoff(nested_, runoff_by_catchment(nested_, runoff)).level_of_catchment;
-        for (std::size_t c = 0; c < level.size(); ++c) {
-            if (!small_[c]) level[c] = -std::numeric_limits<double>::infinity();
-        }
-        return level;
-    }
-    const StormPlan& plan_;
-    NestedHollows nested_;
-    std::vector<bool> small_;
-    StormMap map_;
-    Field<float> depth_;
-    double end_s_;
-    double area_m2_ = 0;
-    double since_s_ = 0;
-    double rain_m_ = 0;
-};
-
 void write_rasters(SiteRun& run, const MassCurve& rain, Field<float>&& depth, Field<float>&& hours,
                    Field<float>&& speed) {
     add_field_figures(run, depth, hours);
@@ -273,7 +210,7 @@ void run_storm_hours(SiteRun& run, const Catchments& catchments, const Hollows& 
     const double total_s = rain.duration_s() + s.follow_s;
     const Blocks blocks = storm_blocks(run.dem.ground.grid, s.cell_m, total_s);
     const StormPlan plan = plan_of(run, blocks, std::move(rain), std::move(shapes));
-    FineWatch fine(run, plan, blocks, catchments, hollows, order);
+    FineStorm fine(run.dem.ground, plan, blocks, catchments, hollows, order);
     const bool coarse = blocks.rows > 1 || blocks.cols > 1;
     StormResult storm =
         run_storm<double>(plan, [&](const StormMoment& moment, const StackSolver<double>& solver) {
@@ -284,8 +221,8 @@ void run_storm_hours(SiteRun& run, const Catchments& catchments, const Hollows& 
     write_discharge(run, storm, lines);
     add_record(run, plan, storm, lines);
     if (coarse) {
-        write_rasters(run, plan.rain, fine.greatest_depth(storm), fine.map().deep_hours().clone(),
-                      fine.map().smooth(storm.peak_speed));
+        write_rasters(run, plan.rain, fine.greatest_depth(storm), fine.deep_hours().clone(),
+                      fine.smooth(storm.peak_speed));
     } else {
         write_rasters(run, plan.rain, std::move(storm.greatest_depth), std::move(storm.deep_hours),
                       std::move(storm.peak_speed));

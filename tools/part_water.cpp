@@ -174,7 +174,6 @@ void change_for_water(SiteRun& run, PartRecord& record) {
 }  // namespace
 
 void run_water(SiteRun& run) {
-    check_storm_run(run.site);
     PartRecord record{"water", {}, {}};
     Field<float> as_found;
     if (!run.changes.empty()) {

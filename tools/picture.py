@@ -31,6 +31,7 @@ class Look:
     ramp: str
     kind: str  # a key of UNITS
     from_zero: bool = False  # nothing is drawn where the value is 0
+    least: float = 0  # nor where it is no greater, SI
     limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
     flow: str = ""  # of the cold air: "paths", "arrows" or nothing
     turns: bool = False  # degrees of a circle
@@ -73,7 +74,10 @@ LOOKS = {
                          True),
 }
 LOOKS |= {
-    "storm_depth": Look("Water that stands after the storm", "depth of water", "viridis_r", "length", True),
+    "storm_depth": Look("Water of the storm", "depth of water; grey: under 1 cm", "viridis_r", "length", True,
+                        least=0.01),
+    "storm_hours": Look("Hours under more than an inch of the storm's water", "time; grey: none", "viridis_r", "time", True),
+    "storm_speed": Look("Greatest speed of the storm's water", "speed; grey: under 1 cm deep", "viridis_r", "speed", True),
     "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
                           "number"),
     "upslope_area": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
@@ -271,7 +275,7 @@ def draw(raster, png, site_path, units=None, title=None):
     shown = read_map(raster)
     values = shown.values * scale + offset
     if look.from_zero:
-        values[values <= 0] = np.nan
+        values[values <= look.least * scale] = np.nan
     limits, ramp, norm = parts = bands(values, look)
     light = hillshade(site_path.parent / site["ground"]["dem"], shown)
 

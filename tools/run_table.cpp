@@ -230,7 +230,7 @@ std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUn
     std::string text;
     if (storm == storm) {
         text = fmt::format(
-            "A storm of {} leaves {} standing on the ground (map storm_depth).\nPonded: at least {} deep. "
+            "A storm of {} leaves {} standing on the ground.\nPonded: at least {} deep. "
             "Nothing soaks away in this picture once it runs.\n\n",
             people_text(storm, small_depth, units), ponded_text(water, units),
             people_text(figure_of(water, "ponded_from_m"), small_depth, units));
