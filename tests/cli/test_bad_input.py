@@ -115,8 +115,8 @@ class BadInput(Cli):
                               ["the NRCS rain shapes are of 24 hours"]),
                              ('storm = "3 in"\nstorm_shape = "even"\ncurve_number = 70\nsoil_texture = "loam"',
                               ["exclude each other"]),
-                             ('storm_table = "none.csv"', ["none.csv: no such file"])):
-            self.write_site("[water]\n" + lines + "\n")
+                             ('storm_table = "none.csv"', ["there is no table none.csv"])):
+            self.write_site(NIGHT + "[water]\n" + lines + "\n")
             self.assert_both_refuse(*words)
 
     def test_changes_to_the_ground(self):
