@@ -63,12 +63,16 @@ float StormMap::depth_at(const Field<float>& coarse_depth, std::span<const doubl
     const auto along = [&](std::int32_t j) {
         return coarse_depth(j, x.first) + x.share * (coarse_depth(j, x.second) - coarse_depth(j, x.first));
     };
-    float depth = along(y.first) + y.share * (along(y.second) - along(y.first));
+    const float flow = along(y.first) + y.share * (along(y.second) - along(y.first));
+    const float level = surface(coarse_depth, y, x);
+    float depth = flow;
     if (hollows_.hollow_of_catchment[catchment] >= 0 && z < spill) {
-        const float level = surface(coarse_depth, y, x);
-        // Above a pond's shore lies a film; a full hollow is run over as any other ground.
+        // Above a pond's shore lies a film; what runs over a full hollow stands no higher above its spill
+        // level than elsewhere.
         if (!(level > spill)) depth = std::min(depth, thin);
-        depth = std::max(depth, std::min(level, spill) - z);
+        depth = std::max(depth, std::min(level, spill + flow) - z);
+    } else if (level - z < depth) {
+        depth = std::max(std::min(depth, thin), level - z);  // banks, and knolls in a pond
     }
     if (pond_level.empty()) return depth;
     return std::max(depth, static_cast<float>(pond_level[catchment] - static_cast<double>(z)));

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 // A storm run on coarse cells, told on the DEM's own: the water surface is smooth although the ground isn't.
 //
-// In a closed hollow of the fine ground water stands up to the surface found on the coarse cells, but never
-// above the level at which the hollow runs over; hollows too small for the coarse ground are filled with the
-// storm's runoff by sim/storm_fill.hpp. On ground that drains the depth is that of the coarse cells,
-// smoothed. What that costs against a run on the fine ground is measured: docs/storm.md.
+// In a closed hollow of the fine ground water stands up to the surface found on the coarse cells, but no
+// higher above the level at which the hollow runs over than water flows there; hollows too small for the
+// coarse ground are filled with the storm's runoff by sim/storm_fill.hpp. On ground that drains the depth is
+// that of the coarse cells, smoothed, less where the ground stands out of their surface. What that costs
+// against a run on the fine ground is measured: docs/storm.md.
 #pragma once
 
 #include <span>
