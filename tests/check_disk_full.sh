@@ -44,7 +44,7 @@ judge() {
 report() {
     echo "$1: $refusals refusals, $fits fits; their lines:"
     LC_ALL=C sort "$dir/lines" | uniq -c
-    [ "$refusals" -ge 10 ] && [ "$fits" -ge 1 ] || complain "$1: the sizes tried don't span the results"
+    if [ "$refusals" -lt 10 ] || [ "$fits" -lt 1 ]; then complain "$1: the sizes tried don't span the results"; fi
 }
 
 # 1. A real disk, too small. Steps of a page, because a lost tail may be shorter than that.
@@ -71,7 +71,7 @@ fi
 refusals=0
 fits=0
 : >"$dir/lines"
-for kib in $(seq 4 4 $whole_kib); do
+for kib in $(seq 4 4 "$whole_kib"); do
     (
         trap '' XFSZ
         ulimit -f "$kib"
