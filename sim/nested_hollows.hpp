@@ -56,8 +56,8 @@ struct NestedHollows {
 };
 
 /// `catchments` must be those of `z`. Of passes at one height those off the ground come first, then those
-/// into the lowest pits, then the order of `catchments.tree`. One thread; about 70 bytes for each catchment
-/// and 4 for each cell that can be under water, the working memory included.
+/// with the lowest ground beyond, then the order of `catchments.tree`. One thread; about 70 bytes for each
+/// catchment and 4 for each cell that can be under water, the working memory included.
 NestedHollows nest_hollows(const Grid& grid, const Field<float>& z, const Catchments& catchments);
 
 /// The same with passes of one height in the `order` (sim/tie_order.hpp) of the cells they lead over, which
