@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "io/number_text.hpp"
@@ -76,6 +77,29 @@ double limit_of(const SiteKey& key, std::string_view limit) {
     return take_number(limit).value();
 }
 
+/// "; did you mean 70 mm?" where the number would fit in the unit it is most often mistaken for.
+std::string other_unit(const SiteKey& key, std::string_view text, double low, double high) {
+    constexpr std::array<std::array<std::string_view, 2>, 9> mistaken{{{"in", "mm"},
+                                                                       {"ft", "m"},
+                                                                       {"mm", "in"},
+                                                                       {"cm", "in"},
+                                                                       {"m", "ft"},
+                                                                       {"degF", "degC"},
+                                                                       {"degC", "degF"},
+                                                                       {"mph", "m/s"},
+                                                                       {"m/s", "mph"}}};
+    std::string_view unit = text;
+    if (key.kind != KeyKind::quantity || !take_number(unit)) return {};
+    const std::string_view number = text.substr(0, text.size() - unit.size());
+    for (const auto& [given, meant] : mistaken) {
+        if (trim(unit) != given) continue;
+        const std::string other = fmt::format("{} {}", trim(number), meant);
+        const double value = parse_quantity(other, key.dimension);
+        if (value > low && value <= high) return fmt::format("; did you mean {}?", other);
+    }
+    return {};
+}
+
 void check_range(const SiteKey& key, const SiteValue& value) {
     if (key.low.empty()) return;
     const double low = limit_of(key, key.low);
@@ -83,8 +107,8 @@ void check_range(const SiteKey& key, const SiteValue& value) {
     // The same limit in another unit ("122 degF" for 50 degC) may come out a rounding beyond it.
     const double slack = 1e-9 * std::max(std::abs(low), std::abs(high));
     if (value.number >= low - slack && value.number <= high + slack) return;
-    throw InputError(fmt::format("{} = {} is out of range; it must lie from {} to {}", key.name, value.text,
-                                 key.low, key.high));
+    throw InputError(fmt::format("{} = {} is out of range; it must lie from {} to {}{}", key.name, value.text,
+                                 key.low, key.high, other_unit(key, value.text, low, high)));
 }
 
 SiteValue read_quantity(const SiteKey& key, const toml::node& node) {

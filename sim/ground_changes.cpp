@@ -92,6 +92,7 @@ double ground_at(const Grid& grid, const Field<float>& z, const Corner& at, cons
 }  // namespace
 
 std::vector<std::uint32_t> cells_along(const Grid& grid, const GroundChange& change) {
+    if (change.line.empty()) return change.cells;
     std::vector<std::uint32_t> cells;
     for (std::size_t i = 0; i + 1 < change.line.size(); ++i)
         add_crossed(grid, change.line[i], change.line[i + 1], cells);

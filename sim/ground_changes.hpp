@@ -22,12 +22,13 @@ struct GroundChange {
     double width_m = 0;   ///< of a bank's crest or a ditch's bed; a line of cells at least
     /// Corners of the line as (column, row), fractional: cell (0, 0) has its middle at (0.5, 0.5). From the
     /// upper end to the lower for culverts and tile lines.
-    std::vector<std::array<double, 2>> line;
+    std::vector<std::array<double, 2>> line = {};
+    std::vector<std::uint32_t> cells = {};  ///< of a bank that has no line
 };
 
-/// Cells whose middle lies within half the width of the line, and those it runs through, ascending; a bank
-/// made of them has no gap that water could slip through corner to corner. Cells beyond the grid are left
-/// out.
+/// `cells` of a bank without a line. Else cells whose middle lies within half the width of the line, and
+/// those it runs through, ascending; a bank made of them has no gap that water could slip through corner to
+/// corner. Cells beyond the grid are left out.
 std::vector<std::uint32_t> cells_along(const Grid& grid, const GroundChange& change);
 
 /// Lays one change into the ground. A bank raises its cells by its height. A ditch lowers them by its depth.

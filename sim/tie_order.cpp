@@ -6,6 +6,7 @@
 #include <bit>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <span>
 #include <vector>
 
@@ -20,14 +21,23 @@ namespace {
 constexpr std::uint32_t kFirst = 0x00800000U;
 constexpr std::uint32_t kMost = 0x7f800000U - kFirst - 1;
 
-/// Elevation above, cell number below: sorts by elevation.
+/// Elevation above, cell number below, in the order of elevations and then of numbers: counted out by the
+/// lower, middle and upper bits of the elevation in turn (radix sort).
 std::vector<std::uint64_t> by_elevation(const Field<float>& z) {
     std::vector<std::uint64_t> cells;
     cells.reserve(z.size());
     for (std::size_t cell = 0; cell < z.size(); ++cell) {
         if (!std::isnan(z[cell])) cells.push_back((std::uint64_t{height_key(z[cell])} << 32U) | cell);
     }
-    std::sort(cells.begin(), cells.end());
+    std::vector<std::uint64_t> sorted(cells.size());
+    constexpr std::uint64_t kDigit = 2047;  // eleven bits
+    for (const std::uint32_t shift : {32U, 43U, 54U}) {
+        std::vector<std::size_t> first(kDigit + 2, 0);
+        for (const std::uint64_t cell : cells) ++first[((cell >> shift) & kDigit) + 1];
+        std::partial_sum(first.begin(), first.end(), first.begin());
+        for (const std::uint64_t cell : cells) sorted[first[(cell >> shift) & kDigit]++] = cell;
+        cells.swap(sorted);
+    }
     return cells;
 }
 

@@ -17,7 +17,7 @@
 namespace lielow {
 
 /// Numbers, all different, that order as elevations do and equal elevations as above; they mean nothing else.
-/// NaN where z is. One thread, time n log n, 16 bytes a cell while it works. At most 2 130 706 431 cells
+/// NaN where z is. One thread, time n log n, 20 bytes a cell while it works. At most 2 130 706 431 cells
 /// (InputError beyond).
 Field<float> order_ties(const Field<float>& z);
 

@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "tools/night_flow.hpp"
 #include "tools/night_spots.hpp"
 
@@ -68,6 +70,35 @@ TEST(RunReport, WaterSaysFromWhichLowPoint) {
     EXPECT_TRUE(holds(text, "Water pictured 20.0 ft above each field's own low point")) << text;
     EXPECT_TRUE(holds(text, "20.0 ft above the lowest point of the whole ground, 700.0 ft")) << text;
     EXPECT_TRUE(holds(text, "\nBottom   3.00          1.25                 0.00\n")) << text;
+}
+
+TEST(RunReport, AStormIsToldInAcresAndAcreFeet) {
+    constexpr double acre_m2 = 4046.8564224;
+    constexpr double acre_foot_m3 = acre_m2 * 0.3048;
+    Summary summary = two_fields();
+    PartRecord& water = summary.parts.back();
+    water.figures.insert(water.figures.end(), {{"storm_m", 2.8 * 0.0254, {}},
+                                               {"storm_ponded_m2", 3.25 * acre_m2, {}},
+                                               {"storm_ponded_m3", 1.5 * acre_foot_m3, {}},
+                                               {"storm_ponded_error_m3", 0.25 * acre_foot_m3, {}},
+                                               {"ponded_from_m", 0.0254, {}},
+                                               {"storm_deepest_m", 3 * 0.3048, {}}});
+    water.words.emplace_back("storm_deepest_at", "501000, 4400000, in Bottom");
+    std::string text = run_report(summary, PeopleUnits::us);
+    EXPECT_TRUE(holds(text,
+                      "After a storm of 2.80 in, 3.25 acres are ponded (at least 1.00 in deep; map "
+                      "storm_depth).\nOn the ground stand 1.50 ± 0.25 acre-ft (standard error by the DEM's "
+                      "heights).\n"))
+        << text;
+    EXPECT_TRUE(holds(text, "The deepest place is 3.0 ft under water, at 501000, 4400000, in Bottom.\n"))
+        << text;
+    for (NamedFigure& figure : water.figures) {
+        if (figure.name == "storm_deepest_m") figure.value = 0;
+        if (figure.name == "storm_ponded_error_m3") figure.value = std::nan("");
+    }
+    text = run_report(summary, PeopleUnits::us);
+    EXPECT_TRUE(holds(text, "On the ground stand 1.50 acre-ft.\n")) << text;
+    EXPECT_FALSE(holds(text, "deepest place")) << text;
 }
 
 TEST(RunReport, WithoutOutlinesThereIsOneLowPoint) {

@@ -32,6 +32,17 @@ TEST_F(SiteWater, StormsAreAList) {
                                "in to 40 in"));
 }
 
+TEST_F(SiteWater, AStormInTheWrongUnitIsAskedAbout) {
+    EXPECT_TRUE(testing::holds(refusal(R"(storm = "70 in")"),
+                               "water.storm = 70 in is out of range; it must lie from 0 in to 40 in; did you "
+                               "mean 70 mm?"));
+    EXPECT_TRUE(testing::holds(refusal(R"(storm = "2 m")"), "from 0 in to 40 in"));
+    EXPECT_TRUE(testing::holds(refusal(R"(storm = "2.8")"), "has no unit"));
+    EXPECT_TRUE(testing::holds(refusal("runoff_share = -0.2"), "it must lie from 0.01 to 1"));
+    EXPECT_DOUBLE_EQ(read(R"(storm = "0 in")").water.storm_m.value(), 0);
+    EXPECT_NEAR(read(R"(storm = "40 in")").water.storm_m.value(), 1.016, 1e-12);
+}
+
 TEST_F(SiteWater, Defaults) {
     const Site site = read("");
     EXPECT_EQ(site.water.storms_m.size(), 6U);

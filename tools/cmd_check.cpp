@@ -111,11 +111,12 @@ class CheckCommand final : public Command {
         std::vector<std::string> notes = dem.notes;
         check_storm_run(site);
         const auto fields = read_site_fields(site, dem, notes);
-        const SiteSurface surface = read_site_surface(site, dem, notes);
+        const SiteSurface surface =
+            read_site_surface(site, dem, read_site_obstacles(site, dem, notes), notes);
         const std::string night = night_text(site, dem, fields, notes);
         const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
-        read_site_changes(site, dem, notes);
+        read_site_changes(site, dem, surface.obstacles, notes);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

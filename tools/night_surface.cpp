@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
 #include "io/land_cover.hpp"
 #include "io/people_units.hpp"
 
@@ -46,10 +48,9 @@ std::string obstacle_text(const Obstacle& obstacle, PeopleUnits units) {
 
 }  // namespace
 
-SiteSurface read_site_surface(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
-    SiteSurface surface;
-    surface.obstacles =
-        read_obstacles({site.ground.belts, site.ground.obstacles}, dem.ground.grid, dem.geo, notes);
+SiteSurface read_site_surface(const Site& site, const Dem& dem, Obstacles obstacles,
+                              std::vector<std::string>& notes) {
+    SiteSurface surface{std::move(obstacles), {}};
     if (site.ground.cover)
         surface.cover = read_land_cover(*site.ground.cover, site.cover, dem.ground, dem.geo, notes);
     return surface;

@@ -20,8 +20,9 @@ struct SiteSurface {
     std::optional<LandCover> cover;
 };
 
-/// Reads ground.belts, ground.obstacles and ground.cover, as far as the site names them.
-SiteSurface read_site_surface(const Site& site, const Dem& dem, std::vector<std::string>& notes);
+/// Reads ground.cover, if the site names one, to the obstacles.
+SiteSurface read_site_surface(const Site& site, const Dem& dem, Obstacles obstacles,
+                              std::vector<std::string>& notes);
 
 /// The same on the night's cells; the cover's factor on the loss goes into the setup by itself.
 NightSurface night_surface(const SiteSurface& surface, const NightSetup& setup, const NightPlan& plan,

@@ -252,7 +252,7 @@ void run_night_part(SiteRun& run) {
     const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
     const NightLoss loss = night_loss(run.site, run.dem, span, run.summary.notes);
     NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
-    const SiteSurface surface = read_site_surface(run.site, run.dem, run.summary.notes);
+    const SiteSurface surface = read_site_surface(run.site, run.dem, run.obstacles, run.summary.notes);
     if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
     set_wind(run.site, setup, run.summary.notes);
     const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);

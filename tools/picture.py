@@ -13,6 +13,7 @@ import matplotlib
 import numpy as np
 import picture_flow
 import picture_obstacles
+import picture_water
 from osgeo import gdal, ogr, osr
 
 matplotlib.use("Agg")
@@ -35,6 +36,7 @@ class Look:
     limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
     flow: str = ""  # of the cold air: "paths", "arrows" or nothing
     turns: bool = False  # degrees of a circle
+    water: tuple = ()  # drawn over it: "ways", "hollows"
 
 
 LOSS_LIMITS = (0, 10, 25, 50, 75, 90, 100)  # %; 10 and 90 are the two that tables of critical temperatures have
@@ -71,19 +73,19 @@ LOOKS = {
     "field_fill_depth": Look("Depth of water in the fields, each from its own low point", "depth of water", "viridis_r",
                              "length", True),
     "hollow_depth": Look("Closed hollows, filled to the spill", "depth below the spill level", "viridis_r", "length",
-                         True),
+                         True, water=("hollows",)),
 }
 LOOKS |= {
-    "storm_depth": Look("Water of the storm", "depth of water; grey: under 1 cm", "viridis_r", "length", True,
-                        least=0.01),
+    "storm_depth": Look("Water of the storm, and the ways by which it drains", "depth of water; grey: under 1 cm",
+                        "viridis_r", "length", True, least=0.01, water=("hollows", "ways")),
     "storm_hours": Look("Hours under more than an inch of the storm's water", "time; grey: none", "viridis_r", "time", True),
     "storm_speed": Look("Greatest speed of the storm's water", "speed; grey: under 1 cm deep", "viridis_r", "speed", True),
     "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
-                          "number"),
+                          "number", water=("ways",)),
     "upslope_area": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
-                         limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100)),
+                         limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100), water=("ways",)),
     "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
-                             limits=(0, 1, 2, 5, 10, 20, 40, 80, 160)),
+                             limits=(0, 1, 2, 5, 10, 20, 40, 80, 160), water=("ways",)),
 }
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
@@ -290,6 +292,10 @@ def draw(raster, png, site_path, units=None, title=None):
         picture_flow.draw_paths(axes, sites, shown)
     elif look.flow == "arrows":
         picture_flow.draw_arrows(axes, sites, shown, UNITS[units]["speed"])
+    if "ways" in look.water:
+        picture_water.draw_ways(axes, sites, shown)
+    if "hollows" in look.water:
+        picture_water.draw_hollows(axes, sites, shown)
     if look.kind == "difference":
         picture_flow.draw_reference_spot(axes, sites, shown.crs)
     if look.flow:

@@ -7,6 +7,7 @@
 
 #include "io/ground_change_file.hpp"
 #include "io/site_keys.hpp"
+#include "sim/obstacle_changes.hpp"
 
 namespace lielow {
 namespace {
@@ -41,11 +42,20 @@ std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::v
     return fields;
 }
 
-std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem,
+Obstacles read_site_obstacles(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
+    return read_obstacles({site.ground.belts, site.ground.obstacles}, dem.ground.grid, dem.geo, notes);
+}
+
+std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem, const Obstacles& obstacles,
                                             std::vector<std::string>& notes) {
-    if (!site.water.changes) return {};
-    std::vector<GroundChange> changes =
-        read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes);
+    std::vector<GroundChange> changes = changes_by_obstacles(obstacles, dem.ground.grid, dem.ground.z);
+    if (site.water.changes) {
+        for (GroundChange& change : read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes))
+            changes.push_back(std::move(change));
+    }
+    std::stable_partition(changes.begin(), changes.end(),
+                          [](const GroundChange& c) { return c.kind == ChangeKind::bank; });
+    if (changes.empty()) return changes;
     Field<float> z = dem.ground.z.clone();
     for (const GroundChange& change : changes) change_ground(dem.ground.grid, change, z);
     return changes;

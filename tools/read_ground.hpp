@@ -7,6 +7,7 @@
 
 #include "io/dem.hpp"
 #include "io/fields.hpp"
+#include "io/obstacles.hpp"
 #include "io/site.hpp"
 #include "io/summary.hpp"
 #include "sim/ground_changes.hpp"
@@ -24,9 +25,12 @@ GroundRecord ground_record(const Dem& dem);
 /// Size and checksum of every file the site names and this version uses.
 std::vector<InputRecord> input_records(const Site& site);
 
-/// Banks, ditches, culverts and tile lines of water.changes, tried on a copy of the ground; none where the
-/// site names none. Throws InputError.
-std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem,
+/// Reads ground.belts and ground.obstacles, as far as the site names them.
+Obstacles read_site_obstacles(const Site& site, const Dem& dem, std::vector<std::string>& notes);
+
+/// Banks, ditches, culverts and tile lines of water.changes, and what among the obstacles holds or passes
+/// water, tried on a copy of the ground. Banks come first. Throws InputError.
+std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem, const Obstacles& obstacles,
                                             std::vector<std::string>& notes);
 
 }  // namespace lielow

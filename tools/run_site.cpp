@@ -42,7 +42,8 @@ void read_inputs(SiteRun& run) {
     Summary& summary = run.summary;
     summary.notes = run.dem.notes;
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
-    run.changes = read_site_changes(run.site, run.dem, summary.notes);
+    run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
+    run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
@@ -159,7 +160,7 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     const std::vector<Part> parts = chosen_parts(request);
     for (const Part& part : parts) require_keys_for(site, part.name);
     Staging staging(request.out);
-    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}};
+    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
     read_inputs(run);
     for (const Part& part : parts) part.run(run);
     write_vectors(run);

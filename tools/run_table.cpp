@@ -198,11 +198,14 @@ std::string hollows_text(const Summary& summary, PeopleUnits units) {
                        people_text(largest.depth_m, height, units));
 }
 
+/// "0.86 ± 0.12 acre-ft (standard error by the DEM's heights)".
 std::string ponded_text(const PartRecord& water, PeopleUnits units) {
-    std::string text = people_text(figure_of(water, "storm_ponded_m3"), volume, units);
+    const double ponded = figure_of(water, "storm_ponded_m3");
     const double error = figure_of(water, "storm_ponded_error_m3");
+    std::string text = people_text(ponded, volume, units);
     if (error == error)
-        text += fmt::format(" (standard error {} by the DEM's)", people_text(error, volume, units));
+        text = fmt::format("{} ± {} (standard error by the DEM's heights)",
+                           people_number(ponded, volume, units), people_text(error, volume, units));
     const double without = figure_of(water, "storm_ponded_without_changes_m3");
     if (without == without)
         text += fmt::format("; without the changes to the ground {}", people_text(without, volume, units));
@@ -224,16 +227,29 @@ std::string storms_text(const Summary& summary, PeopleUnits units) {
     return table.rows.empty() ? std::string() : to_text(table) + "\n";
 }
 
+/// Whether the storm was run through its hours: then the map shows its deepest water, not what it leaves.
+bool runs_through(const Summary& summary) {
+    return std::any_of(summary.parts.begin(), summary.parts.end(),
+                       [](const PartRecord& part) { return part.name == "storm"; });
+}
+
 /// The storm asked for, field by field, and the table of storms.
 std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUnits units) {
     const double storm = figure_of(water, "storm_m");
     std::string text;
     if (storm == storm) {
         text = fmt::format(
-            "A storm of {} leaves {} standing on the ground.\nPonded: at least {} deep. "
-            "Nothing soaks away in this picture once it runs.\n\n",
-            people_text(storm, small_depth, units), ponded_text(water, units),
-            people_text(figure_of(water, "ponded_from_m"), small_depth, units));
+            "After a storm of {}, {} are ponded (at least {} deep{}).\n"
+            "On the ground stand {}.\n",
+            people_text(storm, small_depth, units),
+            people_text(figure_of(water, "storm_ponded_m2"), area, units),
+            people_text(figure_of(water, "ponded_from_m"), small_depth, units),
+            runs_through(summary) ? "" : "; map storm_depth", ponded_text(water, units));
+        const double deepest = figure_of(water, "storm_deepest_m");
+        if (deepest > 0)
+            text += fmt::format("The deepest place is {} under water, at {}.\n",
+                                people_text(deepest, height, units), word_of(water, "storm_deepest_at"));
+        text += "Nothing soaks away in this picture once it runs.\n\n";
     }
     if (figure_of(summary.fields.front().figures, "upslope_m2"))
         text += fields_text(summary.fields, storm_columns(), units) + "\n";

@@ -8,6 +8,7 @@
 
 #include "io/dem.hpp"
 #include "io/fields.hpp"
+#include "io/obstacles.hpp"
 #include "io/raster.hpp"
 #include "io/site.hpp"
 #include "io/sites_gpkg.hpp"
@@ -27,8 +28,9 @@ struct SiteRun {
     Progress& progress;
     Staging& staging;
     Dem dem;
-    std::vector<FarmField> fields;      ///< at least one: the whole ground where the site has no outlines
-    std::vector<GroundChange> changes;  ///< for the water alone
+    std::vector<FarmField> fields;  ///< at least one: the whole ground where the site has no outlines
+    Obstacles obstacles;
+    std::vector<GroundChange> changes;  ///< for the water alone, by obstacles too
     Summary summary;                    ///< its `fields` stand in the order of `fields` above
     std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
     std::optional<NightResult> night;   ///< with its states through time, once the night part has run

@@ -130,12 +130,36 @@ void add_field_figures(SiteRun& run, const Catchments& catchments, const NestedH
     }
 }
 
+/// The deepest of the water on known ground, and where it is; nothing where none stands.
+void add_deepest(const SiteRun& run, const Field<float>& depth, PartRecord& record) {
+    const Ground& ground = run.dem.ground;
+    std::size_t deepest = 0;
+    float most = 0;
+    for (std::size_t cell = 0; cell < depth.size(); ++cell) {
+        if (ground.known[cell] == 0 || !(depth[cell] > most)) continue;
+        most = depth[cell];
+        deepest = cell;
+    }
+    record.figures.push_back({"storm_deepest_m", static_cast<double>(most), {}});
+    if (!(most > 0)) return;
+    const auto cols = static_cast<std::size_t>(ground.grid.cols);
+    const auto at =
+        run.dem.geo.at(static_cast<double>(deepest % cols) + 0.5, static_cast<double>(deepest / cols) + 0.5);
+    std::string where = fmt::format("{:.0f}, {:.0f}", at[0], at[1]);
+    for (const FarmField& field : run.fields) {
+        const bool inside = std::binary_search(field.cells.begin(), field.cells.end(), deepest);
+        if (inside && run.site.ground.fields) where += ", in " + field.name;
+    }
+    record.words.emplace_back("storm_deepest_at", std::move(where));
+}
+
 void add_storm(SiteRun& run, const Catchments& catchments, const NestedHollows& hollows, PartRecord& record) {
     const double storm = *run.site.water.storm_m;
     const Ponds ponds(run, catchments, hollows, {storm});
     record.figures.push_back({"storm_m", storm, {}});
     record.figures.push_back({"storm_ponded_m3", ponds.of(0).ponded_m3, {}});
     record.figures.push_back({"storm_ponded_error_m3", error_m3(run, ponds.of(0)), {}});
+    record.figures.push_back({"storm_ponded_m2", ponds.ponded_m2()[0], {}});
     record.figures.push_back({"storm_left_ground_m3", ponds.of(0).left_ground_m3, {}});
     record.figures.push_back({"ponded_from_m", run.site.water.ponded_from_m, {}});
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
@@ -144,9 +168,11 @@ void add_storm(SiteRun& run, const Catchments& catchments, const NestedHollows& 
             {"storm_ponded_m2", ponds.ponded_m2(zone)[0],
              "Area that the storm leaves at least as deep under water as counts as ponded"});
     }
+    Field<float> depth = pond_depth(run.dem.ground.z, catchments, ponds.of(0));
+    add_deepest(run, depth, record);
     if (run.site.water.run.asked_for()) return;  // which writes what stood at its deepest
     finish_raster(
-        run, pond_depth(run.dem.ground.z, catchments, ponds.of(0)),
+        run, std::move(depth),
         {"storm_depth",
          fmt::format("Depth of the water that stands after {:.0f} mm of rain, {:.0f} % of which runs "
                      "off, once it has run together",

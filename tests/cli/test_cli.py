@@ -340,6 +340,14 @@ class Run(Cli):
         self.assertTrue(least < water["storm_ponded_m3"] < most, water)
         depth = gdal.Open(str(self.folder / "results/rasters/storm_depth.tif")).ReadAsArray()
         self.assertEqual((depth[:19] > 0).sum() + (depth[41:] > 0).sum(), 0)
+        # The same bank among the obstacles holds the same water.
+        (self.folder / "c.gpkg").rename(self.folder / "obstacles.gpkg")
+        text = (self.folder / "farm.toml").read_text().replace('changes = "c.gpkg"\n', "")
+        (self.folder / "farm.toml").write_text(text.replace("[ground]\n", '[ground]\nobstacles = "obstacles.gpkg"\n'))
+        self.assertEqual(self.run_water("--out", "results").returncode, 0)
+        by_obstacle = json.loads((self.folder / "results/summary.json").read_text())["parts"]["water"]
+        self.assertEqual(by_obstacle["changes"], 1)
+        self.assertAlmostEqual(by_obstacle["storm_ponded_m3"], water["storm_ponded_m3"], delta=1e-9)
 
     def test_holes_stay_holes(self):
         self.write_site()
