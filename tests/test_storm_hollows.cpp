@@ -16,8 +16,8 @@ Field<float> single(const Field<double>& z) {
     return out;
 }
 
-/// A valley with pools, whose passes lie straight along it: hollows count diagonal neighbours as touching, the
-/// flow crosses faces only, and over slanting passes the two differ by what a corner of cells holds back.
+/// A valley with pools, whose passes lie straight along it: hollows count diagonal neighbours as touching,
+/// the flow crosses faces only, and over slanting passes the two differ by what a corner of cells holds back.
 double pools(double x, double y) {
     return 100 + 0.01 * x + 0.3 * std::cos(x / 7) + 0.03 * std::abs(y - 30);
 }
