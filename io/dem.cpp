@@ -111,16 +111,16 @@ void bridge(Dem& dem, double largest_m2, const std::string& file) {
 
 }  // namespace
 
-Dem read_dem(const DemRequest& request) {
+Dem read_dem_with_holes(const DemRequest& request) {
     gdal::start();
     const std::string file = gdal::display_name(request.path);
     const gdal::Dataset dataset = open_dem(request.path);
     GDALRasterBand& band = only_band(*dataset, file);
     Dem dem;
     const gdal::Layout layout = gdal::layout_of(*dataset, file, dem.notes);
-    OGRSpatialReference crs = gdal::dem_crs(*dataset, request.crs, file, dem.notes);
-    const gdal::VerticalUnit unit =
-        gdal::vertical_unit(crs, band.GetUnitType(), request.vertical_unit, file, dem.notes);
+    OGRSpatialReference crs = gdal::dem_crs(*dataset, request.crs, file, dem.notes, request.key_prefix);
+    const gdal::VerticalUnit unit = gdal::vertical_unit(crs, band.GetUnitType(), request.vertical_unit, file,
+                                                        dem.notes, request.key_prefix);
     dem.vertical_unit = unit.name;
     dem.vertical_unit_from = unit.from;
     dem.ground.z = gdal::read_heights(band, unit.metres, layout, file, dem.notes);
@@ -135,7 +135,12 @@ Dem read_dem(const DemRequest& request) {
     }
     set_grid(dem, crs, file);
     note_grid(dem, crs, file, dem.notes);
-    bridge(dem, request.bridge_area_m2, file);
+    return dem;
+}
+
+Dem read_dem(const DemRequest& request) {
+    Dem dem = read_dem_with_holes(request);
+    bridge(dem, request.bridge_area_m2, gdal::display_name(request.path));
     return dem;
 }
 

@@ -19,6 +19,7 @@ struct DemRequest {
         vertical_unit;  ///< "m", "ft" (international) or "us-ft"; wins over the file, with a note
     std::optional<std::string> crs;  ///< anything PROJ reads, e.g. "EPSG:26917", for a file without one
     double bridge_area_m2 = 400.0;   ///< largest hole that is bridged for the flow
+    std::string key_prefix = {};     ///< of the site file's keys vertical_unit and crs that messages ask for
 };
 
 struct Dem {
@@ -38,5 +39,8 @@ struct Dem {
 /// contradicted, heights counted downward, sheared transform, fewer than 3 × 3 cells, more than 2·10⁹, no
 /// cell with a value, a height outside -500..9000 m (an undeclared nodata value, a wrong unit).
 Dem read_dem(const DemRequest& request);
+
+/// The same with holes as they are: `known` is empty, nothing is bridged and no note speaks of holes.
+Dem read_dem_with_holes(const DemRequest& request);
 
 }  // namespace lielow

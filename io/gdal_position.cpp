@@ -77,20 +77,21 @@ Layout layout_of(GDALDataset& dataset, const std::string& file, std::vector<std:
 }
 
 OGRSpatialReference dem_crs(GDALDataset& dataset, const std::optional<std::string>& requested,
-                            const std::string& file, std::vector<std::string>& notes) {
+                            const std::string& file, std::vector<std::string>& notes,
+                            const std::string& key_prefix) {
     const OGRSpatialReference* own = dataset.GetSpatialRef();
     OGRSpatialReference crs;
     if (requested) {
         crs = crs_from(*requested);
         if (crs.IsEmpty()) {
             throw InputError(
-                fmt::format("crs = \"{}\" for {} isn't one PROJ knows; write it like \"EPSG:26917\"",
-                            one_line(*requested), file));
+                fmt::format("{}crs = \"{}\" for {} isn't one PROJ knows; write it like \"EPSG:26917\"",
+                            key_prefix, one_line(*requested), file));
         }
         if (has_place(own) && !same_place(*own, crs)) {
             throw InputError(
-                fmt::format("{} is in {}, but crs under [ground] says {}; take crs out or mend the file",
-                            file, own->GetName(), crs.GetName()));
+                fmt::format("{} is in {}, but {}crs under [ground] says {}; take {}crs out or mend the file",
+                            file, own->GetName(), key_prefix, crs.GetName(), key_prefix));
         }
         if (!has_place(own))
             notes.push_back(
@@ -98,7 +99,8 @@ OGRSpatialReference dem_crs(GDALDataset& dataset, const std::optional<std::strin
     }
     if (has_place(own)) crs = *own;
     if (crs.IsEmpty()) {
-        throw InputError(fmt::format("{} doesn't say its CRS; add crs = \"EPSG:...\" under [ground]", file));
+        throw InputError(
+            fmt::format("{} doesn't say its CRS; add {}crs = \"EPSG:...\" under [ground]", file, key_prefix));
     }
     crs.SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
     if (!crs.IsProjected() && !crs.IsGeographic()) {

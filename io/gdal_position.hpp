@@ -27,9 +27,10 @@ Layout layout_of(GDALDataset& dataset, const std::string& file, std::vector<std:
 
 /// The file's CRS with its vertical part, or `requested` where it has none (or only a local one). Throws
 /// InputError when neither says it, when they contradict each other, and when the CRS is neither geographic
-/// nor projected.
+/// nor projected. `key_prefix`: DemRequest's.
 OGRSpatialReference dem_crs(GDALDataset& dataset, const std::optional<std::string>& requested,
-                            const std::string& file, std::vector<std::string>& notes);
+                            const std::string& file, std::vector<std::string>& notes,
+                            const std::string& key_prefix);
 
 /// Without its vertical part.
 OGRSpatialReference horizontal(const OGRSpatialReference& crs);

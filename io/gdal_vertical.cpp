@@ -64,8 +64,6 @@ std::optional<double> vertical_axis(const OGRSpatialReference& crs, const std::s
     return crs.IsVertical() ? crs.GetTargetLinearUnits("VERT_CS") : metres;
 }
 
-const char* const kAsk = "vertical_unit = \"m\" or \"ft\" under [ground]";
-
 VerticalUnit chosen(const KnownUnit& unit, const char* from) {
     return {std::string(unit.name), unit.metres, from};
 }
@@ -93,23 +91,25 @@ VerticalUnit from_site(const std::string& requested, const KnownUnit* crs_unit, 
 }
 
 VerticalUnit from_file(const std::optional<double>& axis, const KnownUnit* crs_unit,
-                       const std::string& band_text, const KnownUnit* band_unit, const std::string& file) {
+                       const std::string& band_text, const KnownUnit* band_unit, const std::string& file,
+                       const std::string& key_prefix) {
+    const std::string ask = key_prefix + "vertical_unit = \"m\" or \"ft\" under [ground]";
     if (axis && crs_unit == nullptr) {
         throw InputError(
-            fmt::format("{}'s vertical CRS is in a unit of {} m; convert it or add {}", file, *axis, kAsk));
+            fmt::format("{}'s vertical CRS is in a unit of {} m; convert it or add {}", file, *axis, ask));
     }
     if (crs_unit == nullptr && band_text.empty()) {
-        throw InputError(fmt::format("{} doesn't say its vertical unit; add {}", file, kAsk));
+        throw InputError(fmt::format("{} doesn't say its vertical unit; add {}", file, ask));
     }
     if (!band_text.empty() && band_unit == nullptr) {
         throw InputError(
             fmt::format("{}'s band is in \"{}\", which isn't metres or feet; convert it or add {}", file,
-                        one_line(band_text), kAsk));
+                        one_line(band_text), ask));
     }
     if (crs_unit != nullptr && band_unit != nullptr && differ(crs_unit, band_unit)) {
         throw InputError(
             fmt::format("{}'s vertical CRS says {} but its band says {}; say which is right with {}", file,
-                        crs_unit->plural, band_unit->plural, kAsk));
+                        crs_unit->plural, band_unit->plural, ask));
     }
     return crs_unit != nullptr ? chosen(*crs_unit, "vertical CRS") : chosen(*band_unit, "band unit");
 }
@@ -118,12 +118,12 @@ VerticalUnit from_file(const std::optional<double>& axis, const KnownUnit* crs_u
 
 VerticalUnit vertical_unit(const OGRSpatialReference& crs, const std::string& band_text,
                            const std::optional<std::string>& requested, const std::string& file,
-                           std::vector<std::string>& notes) {
+                           std::vector<std::string>& notes, const std::string& key_prefix) {
     const std::optional<double> axis = vertical_axis(crs, file);
     const KnownUnit* crs_unit = axis ? by_metres(*axis) : nullptr;
     const KnownUnit* band_unit = by_spelling(band_text);
     const VerticalUnit unit = requested ? from_site(*requested, crs_unit, band_unit, file, notes)
-                                        : from_file(axis, crs_unit, band_text, band_unit, file);
+                                        : from_file(axis, crs_unit, band_text, band_unit, file, key_prefix);
     notes.push_back(fmt::format("{}: heights are in {} (from the {}){}", file, by_metres(unit.metres)->plural,
                                 unit.from, unit.name == "m" ? "" : ", converted to metres"));
     return unit;

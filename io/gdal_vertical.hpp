@@ -19,9 +19,9 @@ struct VerticalUnit {
 /// The site file's word wins (with a note where the file says otherwise), then the vertical CRS or third axis
 /// of `crs`, then the band's unit text. Throws InputError in one line when the two of the file contradict
 /// each other, when neither says it, when either is in a unit that isn't metres or feet, and when the CRS
-/// counts downward.
+/// counts downward. `key_prefix`: DemRequest's.
 VerticalUnit vertical_unit(const OGRSpatialReference& crs, const std::string& band_unit,
                            const std::optional<std::string>& requested, const std::string& file,
-                           std::vector<std::string>& notes);
+                           std::vector<std::string>& notes, const std::string& key_prefix);
 
 }  // namespace lielow::gdal

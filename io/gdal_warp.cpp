@@ -5,6 +5,7 @@
 #include <gdal_alg.h>
 #include <gdalwarper.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -56,14 +57,14 @@ void check_extent(const Affine& t, const Field<float>& z, double latitude, const
     }
 }
 
-GDALWarpOptions* nan_options(GDALDataset& source, GDALDataset& target) {
+GDALWarpOptions* nan_options(GDALDataset& source, GDALDataset& target, GDALResampleAlg resampling) {
     constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
     GDALWarpOptions* options = GDALCreateWarpOptions();
     options->hSrcDS = GDALDataset::ToHandle(&source);
     options->hDstDS = GDALDataset::ToHandle(&target);
     // Cubic would overshoot beside a step (a lake's shore, a terrace) and so invent hollows; bilinear never
     // leaves the range of the cells around it.
-    options->eResampleAlg = GRA_Bilinear;
+    options->eResampleAlg = resampling;
     options->dfWarpMemoryLimit = kChunkBytes;
     GDALWarpInitDefaultBandMapping(options, 1);
     GDALWarpInitSrcNoDataReal(options, kNan);
@@ -78,13 +79,13 @@ GDALWarpOptions* nan_options(GDALDataset& source, GDALDataset& target) {
 }
 
 /// Only the horizontal CRS is known to the datasets, so the warper has no heights to shift.
-bool warp(GDALDataset& source, GDALDataset& target) {
+bool warp(GDALDataset& source, GDALDataset& target, GDALResampleAlg resampling) {
     const Transformer exact(GDALCreateGenImgProjTransformer2(GDALDataset::ToHandle(&source),
                                                              GDALDataset::ToHandle(&target), nullptr));
     if (!exact) return false;
     const Transformer quick(
         GDALCreateApproxTransformer(GDALGenImgProjTransform, exact.get(), kPositionError));
-    GDALWarpOptions* options = nan_options(source, target);
+    GDALWarpOptions* options = nan_options(source, target, resampling);
     options->pTransformerArg = quick.get();
     options->pfnTransformer = GDALApproxTransform;
     GDALWarpOperation operation;
@@ -93,6 +94,14 @@ bool warp(GDALDataset& source, GDALDataset& target) {
         operation.ChunkAndWarpImage(0, 0, target.GetRasterXSize(), target.GetRasterYSize()) == CE_None;
     GDALDestroyWarpOptions(options);
     return done;
+}
+
+/// GDAL takes no const buffer; the warper only reads its source.
+Dataset placed(const Field<float>& z, const Affine& transform, const OGRSpatialReference& crs) {
+    Dataset dataset = over_buffer(const_cast<float*>(z.data()), z.rows(), z.cols(), GDT_Float32);
+    dataset->SetGeoTransform(const_cast<double*>(transform.data()));
+    dataset->SetSpatialRef(&crs);
+    return dataset;
 }
 
 /// Shape and position of the result.
@@ -114,10 +123,7 @@ Warped warp_to_utm(const Field<float>& z, const Affine& transform, const OGRSpat
     const auto middle =
         longitude_latitude(crs, map_position(transform, z.cols() / 2.0, z.rows() / 2.0), file);
     check_extent(transform, z, middle[1], file);
-    // GDAL takes no const buffer; the warper only reads its source.
-    const Dataset source = over_buffer(const_cast<float*>(z.data()), z.rows(), z.cols(), GDT_Float32);
-    source->SetGeoTransform(const_cast<double*>(transform.data()));
-    source->SetSpatialRef(&crs);
+    const Dataset source = placed(z, transform, crs);
     Warped warped;
     warped.crs = utm_of(crs, middle[0], middle[1]);
     int cols = 0;
@@ -126,15 +132,22 @@ Warped warp_to_utm(const Field<float>& z, const Affine& transform, const OGRSpat
         throw InputError(
             fmt::format("{} can't be warped to {} ({})", file, warped.crs.GetName(), errors.text()));
     }
-    warped.z = Field<float>(rows, cols, std::numeric_limits<float>::quiet_NaN());
-    const Dataset target = over_buffer(warped.z.data(), rows, cols, GDT_Float32);
-    target->SetGeoTransform(warped.transform.data());
-    target->SetSpatialRef(&warped.crs);
-    if (!warp(*source, *target) || errors.any()) {
-        throw InputError(
-            fmt::format("{} can't be warped to {} ({})", file, warped.crs.GetName(), errors.text()));
-    }
+    warped.z = Field<float>(rows, cols);
+    warp_onto(z, transform, crs, false, warped.z, warped.transform, warped.crs, file);
     return warped;
+}
+
+void warp_onto(const Field<float>& z, const Affine& transform, const OGRSpatialReference& crs, bool average,
+               Field<float>& target, const Affine& target_transform, const OGRSpatialReference& target_crs,
+               const std::string& file) {
+    const Errors errors;
+    std::fill_n(target.data(), target.size(), std::numeric_limits<float>::quiet_NaN());
+    const Dataset source = placed(z, transform, crs);
+    const Dataset result = placed(target, target_transform, target_crs);
+    if (!warp(*source, *result, average ? GRA_Average : GRA_Bilinear) || errors.any()) {
+        throw InputError(
+            fmt::format("{} can't be warped to {} ({})", file, target_crs.GetName(), errors.text()));
+    }
 }
 
 }  // namespace lielow::gdal

@@ -22,4 +22,10 @@ struct Warped {
 Warped warp_to_utm(const Field<float>& z, const Affine& transform, const OGRSpatialReference& crs,
                    const std::string& file);
 
+/// Heights on another grid, in any CRS PROJ can lead to: bilinear, or with `average` the mean of what lies in
+/// each cell; NaN where the source has none. `target` has its shape already. Throws InputError when it can't.
+void warp_onto(const Field<float>& z, const Affine& transform, const OGRSpatialReference& crs, bool average,
+               Field<float>& target, const Affine& target_transform, const OGRSpatialReference& target_crs,
+               const std::string& file);
+
 }  // namespace lielow::gdal

@@ -194,15 +194,6 @@ void require_keys_for(const Site& site, std::string_view part) {
     }
 }
 
-std::vector<std::string_view> keys_without_effect(const Site& site) {
-    std::vector<std::string_view> names;
-    for (std::size_t i = 0; i < site.settings.size(); ++i) {
-        if (!site_keys()[i].has_effect && site.settings[i].origin == "site file")
-            names.push_back(site_keys()[i].name);
-    }
-    return names;
-}
-
 std::optional<std::pair<double, double>> map_position(std::string_view text) {
     const auto x = take_number(text);
     text = trim(text);

@@ -23,6 +23,8 @@ struct GroundSettings {
     std::optional<std::string> crs;            ///< nullopt = as the DEM says
     std::optional<std::filesystem::path> fields;
     std::optional<std::filesystem::path> around;
+    std::optional<std::string> around_vertical_unit;  ///< as vertical_unit, of `around`
+    std::optional<std::string> around_crs;            ///< as crs, of `around`
     std::optional<std::filesystem::path> belts;
     std::optional<std::filesystem::path> cover;
     std::optional<std::filesystem::path> obstacles;
@@ -39,15 +41,17 @@ struct NightSettings {
     double cloud = 0;                                 ///< share of the sky, 0..1
     std::optional<double> dew_point_k;
     std::optional<std::filesystem::path> weather;
-    std::optional<double> heat_loss_w_m2;  ///< out of the air under a clear sky; nullopt = see the key
-    double air_share = 0;                  ///< of the net radiation, out of the air
-    std::optional<int> sky_directions;     ///< 0 = the whole sky everywhere; nullopt = see the key
-    double mixing_m2_s = 0;
-    std::optional<double> wind_m_s;       ///< over open ground; nullopt = see the key
-    std::optional<double> wind_from_rad;  ///< clockwise from north; nullopt = not known
-    double wind_height_m = 0;             ///< above the ground, at which it was measured
-    double roughness_m = 0;               ///< of open ground
-    double mixed_depth_m = 0;             ///< of the air that the wind keeps mixed
+    std::optional<double> heat_loss_w_m2;   ///< out of the air under a clear sky; nullopt = see the key
+    double air_share = 0;                   ///< of the net radiation, out of the air
+    std::optional<int> sky_directions;      ///< 0 = the whole sky everywhere; nullopt = see the key
+    bool mixing_by_stability = false;       ///< else uniform
+    double mixing_m2_s = 0;                 ///< of uniform mixing
+    double calm_friction_velocity_m_s = 0;  ///< of mixing by stability
+    std::optional<double> wind_m_s;         ///< over open ground; nullopt = see the key
+    std::optional<double> wind_from_rad;    ///< clockwise from north; nullopt = not known
+    double wind_height_m = 0;               ///< above the ground, at which it was measured
+    double roughness_m = 0;                 ///< of open ground
+    double mixed_depth_m = 0;               ///< of the air that the wind keeps mixed
     double ground_drag = 0;
     double interface_drag = 0;
     double plant_height_m = 0;
@@ -96,6 +100,32 @@ struct WaterSettings {
     StormRunSettings run;
 };
 
+struct SoilSettings {
+    std::optional<double> conductivity_m_s;
+    std::optional<std::filesystem::path> conductivity_map;
+    std::optional<double> drainable_porosity;  ///< nullopt = from the conductivity
+    std::optional<std::filesystem::path> drainable_porosity_map;
+    double floor_depth_m = 0;
+    std::optional<std::filesystem::path> floor_depth_map;
+};
+
+struct DrainSettings {
+    std::optional<double> table_depth_m;  ///< nullopt = as `recharge_m_s` holds it up
+    std::optional<std::filesystem::path> table_depth_map;
+    double recharge_m_s = 0;
+    double uptake_m_s = 0;  ///< by plants, from a table at the surface
+    double uptake_reach_m = 0;
+    double evaporation_m_s = 0;
+    int days = 0;
+    double root_depth_m = 0;
+    std::optional<std::filesystem::path> lines;
+    std::optional<double> spacing_m;
+    double pipe_depth_m = 0;
+    double wanted_time_s = 0;
+    double rate_m_s = 0;      ///< steady rain that pipes shall take
+    double bed_height_m = 0;  ///< of the beds whose effect is told
+};
+
 struct CropSettings {
     std::optional<std::string> kind;
     std::optional<std::string> stage;
@@ -131,6 +161,8 @@ struct Site {
     NightSettings night;
     SpotSettings spots;
     WaterSettings water;
+    SoilSettings soil;
+    DrainSettings drain;
     CropSettings crop;
     StationSettings station;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
@@ -143,9 +175,6 @@ Site read_site(const std::filesystem::path& file);
 
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);
-
-/// Keys the site file sets that this version reads but does nothing with yet.
-std::vector<std::string_view> keys_without_effect(const Site& site);
 
 /// "431250.0, 4512800.0" as x and y in the ground's CRS; nullopt when the text is no such pair.
 std::optional<std::pair<double, double>> map_position(std::string_view text);

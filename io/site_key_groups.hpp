@@ -9,6 +9,9 @@
 namespace lielow {
 
 std::vector<SiteKey> night_wind_keys();
+std::vector<SiteKey> soil_keys();
+std::vector<SiteKey> drain_start_keys();
+std::vector<SiteKey> drain_keys();
 std::vector<SiteKey> night_reading_keys();
 std::vector<SiteKey> spot_keys();
 std::vector<SiteKey> crop_keys();

@@ -77,9 +77,19 @@ std::vector<SiteKey> ground_keys() {
          .kind = KeyKind::path,
          .example = R"("wide.tif")",
          .otherwise = "nothing beyond the DEM",
-         .meaning = "coarser elevation of the ground around the farm",
-         .has_effect = false,
+         .meaning = "coarser elevation of the ground around the farm, for the cold air that comes from there",
          .set = [](Site& s, const SiteValue& v) { s.ground.around = v.path; }},
+        {.name = "ground.around_vertical_unit",
+         .kind = KeyKind::choice,
+         .choices = {"m", "ft", "us-ft"},
+         .otherwise = "as that file says",
+         .meaning = "unit of the elevations around, where that file doesn't say",
+         .set = [](Site& s, const SiteValue& v) { s.ground.around_vertical_unit = v.text; }},
+        {.name = "ground.around_crs",
+         .example = R"("EPSG:4326")",
+         .otherwise = "as that file says",
+         .meaning = "coordinate reference system of the elevations around, where that file doesn't name one",
+         .set = [](Site& s, const SiteValue& v) { s.ground.around_crs = v.text; }},
         {.name = "ground.belts",
          .kind = KeyKind::path,
          .example = R"("belts.gpkg")",
@@ -158,6 +168,20 @@ std::vector<SiteKey> night_weather_keys() {
          .meaning = "share of the sky under cloud: 0 is clear, 1 overcast",
          .source = "the clear sky of a radiation frost, the worst case",
          .set = [](Site& s, const SiteValue& v) { s.night.cloud = v.number; }},
+        {.name = "night.calm_friction_velocity",
+         .kind = KeyKind::quantity,
+         .dimension = Dimension::speed,
+         .low = "0.01 m/s",
+         .high = "0.5 m/s",
+         .example = R"("0.08 m/s")",
+         .fallback = R"("0.08 m/s")",
+         .meaning = "with mixing_law \"stability\": friction velocity of the air where neither flow nor wind "
+                    "stir it "
+                    "more; usual values are 0.05 to 0.1 m/s",
+         .source = "between the least values that surface layers of weather models are given, 0.07 m/s "
+                   "(Chen, Janjic "
+                   "& Mitchell 1997) and 0.1 m/s (Hong & Pan 1996), both from memory",
+         .set = [](Site& s, const SiteValue& v) { s.night.calm_friction_velocity_m_s = v.number; }},
         {.name = "night.mixing",
          .kind = KeyKind::quantity,
          .dimension = Dimension::diffusivity,
@@ -168,6 +192,17 @@ std::vector<SiteKey> night_weather_keys() {
          .meaning = "how fast still night air mixes up and down; usual values are 0.02 to 0.1 m2/s",
          .source = clear_calm_night,
          .set = [](Site& s, const SiteValue& v) { s.night.mixing_m2_s = v.number; }},
+        {.name = "night.mixing_law",
+         .kind = KeyKind::choice,
+         .choices = {"uniform", "stability"},
+         .fallback = R"("uniform")",
+         .meaning =
+             "how fast the air mixes: as mixing says everywhere, or less near the ground and where it is "
+             "strongly layered, more where it flows or wind stirs it",
+         .source =
+             "one number is easier to fit to loggers; against published nights neither is clearly better "
+             "(verification.md)",
+         .set = [](Site& s, const SiteValue& v) { s.night.mixing_by_stability = v.text == "stability"; }},
     };
 }
 
@@ -316,9 +351,10 @@ std::vector<SiteKey> night_map_keys() {
 std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
-        for (auto group : {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
-                           night_flow_keys, night_map_keys, night_reading_keys, spot_keys, water_keys,
-                           storm_run_keys, crop_keys, tender_keys, station_keys}) {
+        for (auto group :
+             {general_keys, ground_keys, night_weather_keys, night_loss_keys, night_wind_keys,
+              night_flow_keys, night_map_keys, night_reading_keys, spot_keys, water_keys, storm_run_keys,
+              soil_keys, drain_start_keys, drain_keys, crop_keys, tender_keys, station_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

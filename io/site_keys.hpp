@@ -39,7 +39,6 @@ struct SiteKey {
     std::string_view meaning = {};
     std::string_view source = {};      ///< of the default
     std::string_view needed_for = {};  ///< "run" (always), "night" ...; empty = may be left out
-    bool has_effect = true;            ///< false: noted, not used by this version yet
     void (*set)(Site&, const SiteValue&) = nullptr;
 };
 

@@ -61,7 +61,7 @@ std::vector<SiteKey> storm_keys() {
          .example = "0.5",
          .fallback = "1.0",
          .meaning = "share of a storm's rain that runs off, the same everywhere; the rest soaks in where it "
-                    "falls",
+                    "falls; not given, the days after the storm let soak in what finds room",
          .source = "soaked or frozen ground, which takes in nothing: the careful side",
          .set = [](Site& s, const SiteValue& v) { s.water.runoff_share = v.number; }},
         {.name = "water.ponded_from",

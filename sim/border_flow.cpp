@@ -160,12 +160,33 @@ void BorderMeter::count_content(const StackSolver<float>& solver) {
     sums_.content_k_m3 = cold * sheet_step_k_ * grid_.cell_area();
 }
 
-double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double seconds) {
+namespace {
+
+PathRules upstream_rules(const Grid& grid, double seconds) {
     PathRules rules;
-    rules.step = 0.5 * std::min(mean.grid.dx, mean.grid.dy);
-    rules.longest = 10 * (mean.grid.cols * mean.grid.dx + mean.grid.rows * mean.grid.dy);
+    rules.step = 0.5 * std::min(grid.dx, grid.dy);
+    rules.longest = 10 * (grid.cols * grid.dx + grid.rows * grid.dy);
     rules.latest = seconds;
     rules.upstream = true;
+    return rules;
+}
+
+/// Whether the mean flow brings air to `start` from beyond the edge of all known ground.
+bool comes_from_edge(const FaceFlow& mean, const Place& start, bool on_edge, double seconds,
+                     const WiderFlow* wider) {
+    FlowPath path{{start}, 0, 0, PathEnd::edge};
+    if (!on_edge) path = trace_path(mean, start, upstream_rules(mean.grid, seconds));
+    if (path.end != PathEnd::edge || wider == nullptr) return path.end == PathEnd::edge;
+    const double left = seconds - path.seconds;
+    if (!(left > 0)) return false;
+    const Place beyond{path.places.back().x + wider->east_m, path.places.back().y + wider->south_m};
+    return trace_path(wider->mean, beyond, upstream_rules(wider->mean.grid, left)).end == PathEnd::edge;
+}
+
+}  // namespace
+
+double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double seconds,
+                       const WiderFlow* wider) {
     double all = 0;
     double from_edge = 0;
     for (std::size_t n = 0; n < meter.field().border.size(); ++n) {
@@ -176,7 +197,7 @@ double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double se
                           (0.5 * (f.row + f.outer_row) + 0.5) * mean.grid.dy};
         all += weight;
         const bool on_edge = !mean.grid.contains(f.outer_row, f.outer_col);
-        if (on_edge || trace_path(mean, start, rules).end == PathEnd::edge) from_edge += weight;
+        if (comes_from_edge(mean, start, on_edge, seconds, wider)) from_edge += weight;
     }
     return all > 0 ? from_edge / all : 0.0;
 }

@@ -81,8 +81,17 @@ class BorderMeter {
     std::vector<float> low_in_;  ///< m³/s times the number of steps of cold, per face
 };
 
-/// Share of what came in low over the border that the mean flow brings from the grid's edge within `seconds`,
-/// 0..1: traced upstream from every face, weighted with what came in there. 0 where nothing came in.
-double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double seconds);
+/// A mean flow on wider ground in the same frame, where paths go on that leave the first one's grid.
+struct WiderFlow {
+    FaceFlow mean;
+    double east_m = 0;   ///< from its first corner to the first grid's, along the rows
+    double south_m = 0;  ///< and down them
+};
+
+/// Share of what came in low over the border that the mean flow brings from the edge of all known ground
+/// within `seconds`, 0..1: traced upstream from every face, weighted with what came in there, and with
+/// `wider` on through that up to its own edge. 0 where nothing came in.
+double share_from_edge(const FaceFlow& mean, const BorderMeter& meter, double seconds,
+                       const WiderFlow* wider = nullptr);
 
 }  // namespace lielow

@@ -6,10 +6,14 @@
 #include <limits>
 #include <numbers>
 
+#include "sim/coldest_moment.hpp"
 #include "sim/errors.hpp"
 #include "sim/heat_sources.hpp"
 #include "sim/night_columns.hpp"
+#include "sim/night_far_field.hpp"
 #include "sim/night_forcing.hpp"
+#include "sim/night_mixing.hpp"
+#include "sim/night_ring.hpp"
 #include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
 
@@ -30,6 +34,13 @@ double gap_floor(double mixing, double sheet_step, double loss) {
     return std::clamp(0.5 * mixing * sheet_step / loss, least_gap_floor, 0.5);
 }
 
+/// The same of mixing that follows stability.
+double stirred_gap_floor(const NightSetup& s, double sheet_step, double loss) {
+    const double full =
+        log_linear_depth(s.calm_friction_velocity_m_s, s.wind.roughness_m, loss, s.evening_air_k, sheet_step);
+    return std::clamp(0.5 * full, least_gap_floor, 0.5);
+}
+
 StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, EdgeKind edges) {
     StackParameters p;
     p.courant = night_courant;
@@ -42,55 +53,14 @@ StackParameters stack_parameters(const NightSetup& s, const NightPlan& plan, Edg
     p.momentum_mixing = s.mixing_m2_s;
     p.exchange = {true, s.mixing_m2_s, plan.sheet_step_k,
                   gap_floor(s.mixing_m2_s, plan.sheet_step_k, plan.peak_loss_k_m_s)};
+    if (s.mixing_law == MixingLaw::stability) {
+        p.exchange.law = s.mixing_law;
+        p.exchange.friction_velocity = s.calm_friction_velocity_m_s;
+        p.exchange.roughness = s.wind.roughness_m;
+        p.exchange.gap_floor = stirred_gap_floor(s, plan.sheet_step_k, plan.peak_loss_k_m_s);
+    }
     return p;
 }
-
-/// Level open land of the same night: one column, advanced alongside.
-class FarField {
-  public:
-    FarField(const NightSetup& s, const NightPlan& plan, const LossLaw& law, const NightWind& wind,
-             double elevation)
-        : solver_({1, 1, 1, 1}, Field<double>(1, 1, 0.0), stack_parameters(s, plan, EdgeKind::wall)),
-          law_(law),
-          wind_(wind),
-          elevation_(elevation),
-          sheet_step_(plan.sheet_step_k),
-          loss_(law.loss_k_m_s(0, elevation, 0, 1)) {
-        solver_.set_loss(loss_);
-    }
-    /// Takes the loss of this moment, `since` seconds after the last.
-    void refresh(double since) {
-        const double deficit =
-            deficit_at(ColumnScale{sheet_step_, loss_ / mixing()}, isotherms(), solver_.sheets(), 0.0);
-        loss_ = law_.settled_loss_k_m_s(solver_.time(), elevation_, deficit, 1, loss_, since);
-        solver_.set_loss(loss_);
-    }
-    void advance(double time) { solver_.run_until(time); }
-    /// Lets the wind act for `span` seconds.
-    void blow(double span) { wind_.act_on_open_land(solver_, span); }
-    [[nodiscard]] std::vector<double> isotherms() const {
-        std::vector<double> heights;
-        heights.reserve(static_cast<std::size_t>(solver_.sheets()));
-        for (int k = 0; k < solver_.sheets(); ++k) heights.push_back(solver_.isotherm_height(k, 0, 0));
-        return heights;
-    }
-    /// How far the coldest sheet has grown towards the height at which the next colder one appears, 0..1.
-    [[nodiscard]] double growth() const {
-        double lowest = 0;
-        for (int k = 0; k < solver_.sheets() && solver_.isotherm_height(k, 0, 0) > 0; ++k)
-            lowest = solver_.isotherm_height(k, 0, 0);
-        return std::min(1.0, lowest * loss_ / (mixing() * sheet_step_));
-    }
-
-  private:
-    [[nodiscard]] double mixing() const { return wind_.mixing_near_ground(wind_.open_u_star(), loss_); }
-    StackSolver<double> solver_;
-    const LossLaw& law_;
-    const NightWind& wind_;
-    double elevation_;
-    double sheet_step_;
-    double loss_;  ///< K m/s
-};
 
 /// Lets the wind act on the stack and on the far field every half minute; never in a calm night.
 class Gusts {
@@ -120,6 +90,8 @@ class Gusts {
     NightWind& wind_;
     double last_ = 0;
 };
+
+constexpr double look_interval = 300;  ///< s, between refreshes of the loss
 
 double mean_edge_elevation(const Field<double>& ground) {
     double sum = 0;
@@ -156,41 +128,6 @@ NightState take_state(const StackSolver<float>& solver) {
     return state;
 }
 
-/// Keeps each cell's column of the moment at which it was coldest at plant height.
-class ColdestMoment {
-  public:
-    ColdestMoment(const Grid& grid, int sheets)
-        : deficit_(grid.rows, grid.cols, -1.0F),
-          time_(grid.rows, grid.cols, 0.0F),
-          gradient_(grid.rows, grid.cols, 0.0F) {
-        for (int k = 0; k < sheets; ++k) height_.emplace_back(grid.rows, grid.cols, 0.0F);
-    }
-    void update(const StackSolver<float>& solver, double sheet_step, double plant_height,
-                const NightWind& wind, const Field<float>& loss) {
-        const int sheets = solver.sheets();
-        read_columns(solver, sheet_step, wind, loss,
-                     [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
-                         const auto deficit =
-                             static_cast<float>(deficit_at(scale, column, sheets, plant_height));
-                         if (!(deficit > deficit_(j, i))) return;
-                         deficit_(j, i) = deficit;
-                         time_(j, i) = static_cast<float>(solver.time());
-                         gradient_(j, i) = static_cast<float>(scale.surface_gradient);
-                         for (int k = 0; k < sheets; ++k)
-                             height_[static_cast<std::size_t>(k)](j, i) = column[k];
-                     });
-    }
-    std::vector<Field<float>>& heights() { return height_; }
-    Field<float>& times() { return time_; }
-    Field<float>& gradients() { return gradient_; }
-
-  private:
-    Field<float> deficit_;
-    Field<float> time_;
-    Field<float> gradient_;
-    std::vector<Field<float>> height_;
-};
-
 /// Share of the cells whose coldest sheet grew past the depth at which a still colder one would have
 /// appeared.
 double full_share(const NightResult& night) {
@@ -204,13 +141,30 @@ double full_share(const NightResult& night) {
     return static_cast<double>(full) / static_cast<double>(coldest_sheet.size());
 }
 
+void keep_state(const StackSolver<float>& solver, Field<float> gradient, const NightSurface& surface,
+                NightResult& result) {
+    NightState& state = result.states.emplace_back(take_state(solver));
+    state.gradient = std::move(gradient);
+    read_beside_raised(surface.raised, state.isotherm_height);
+    read_beside_raised(surface.raised, state.gradient);
+}
+
+void take_coldest(ColdestMoment& coldest, const NightSurface& surface, NightResult& result) {
+    result.coldest_height = std::move(coldest.heights());
+    result.coldest_time_s = std::move(coldest.times());
+    result.coldest_gradient = std::move(coldest.gradients());
+    result.ladder_full_share = full_share(result);
+    read_beside_raised(surface.raised, result.coldest_height);
+    read_beside_raised(surface.raised, result.coldest_gradient);
+}
+
 /// The loss of the present moment, from the temperature to which the air at the ground has cooled.
-void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const NightWind& wind,
+void refresh_loss(StackSolver<float>& solver, const NightPlan& plan, const NightMixing& mixing,
                   NightForcing& forcing) {
     const bool constant = forcing.law().is_constant();
     Field<float> deficit(constant ? 0 : plan.grid.rows, constant ? 0 : plan.grid.cols);
     if (!constant) {
-        read_columns(solver, plan.sheet_step_k, wind, forcing.loss(),
+        read_columns(solver, plan.sheet_step_k, mixing, forcing.loss(),
                      [&](std::int32_t j, std::int32_t i, const float* column, const ColumnScale& scale) {
                          deficit(j, i) = static_cast<float>(deficit_at(scale, column, solver.sheets(), 0.0));
                      });
@@ -248,7 +202,8 @@ void close_heat(const StackSolver<float>& solver, const NightSetup& s, const Nig
 /// ground cools and none is thinner than the floor lets it be.
 void choose_sheets(const NightSetup& s, NightPlan& plan) {
     const double deepest = ladder_reserve * plan.flat_drop_k;
-    const double least_step = 2 * least_gap_floor * plan.peak_loss_k_m_s / s.mixing_m2_s;
+    const double least_step =
+        2 * least_gap_floor * plan.peak_loss_k_m_s / calm_mixing_m2_s(s, plan.peak_loss_k_m_s);
     if (s.sheet_step_k > 0) {
         plan.sheet_step_k = s.sheet_step_k;
         plan.sheets = s.sheets > 0 ? s.sheets : static_cast<int>(std::ceil(deepest / s.sheet_step_k));
@@ -319,65 +274,67 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
 }
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
-                      const NightSurface* given, const NightProgress& progress, NightObserver* observer) {
+                      const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
     const NightSurface none;
     const NightSurface& surface = given != nullptr ? *given : none;
     NightResult result;
     result.plan = plan;
-    result.scale = {plan.sheet_step_k, plan.coldest_loss_k_m_s / s.mixing_m2_s};
+    result.scale = {plan.sheet_step_k,
+                    plan.coldest_loss_k_m_s / calm_mixing_m2_s(s, plan.coldest_loss_k_m_s)};
     result.ground = block_means(ground, plan.blocks);
     result.far_ground_m = mean_edge_elevation(result.ground);
     const Field<float> factor = loss_factor(s, plan);
     NightForcing forcing(s, result.ground, factor);
+    const bool nested = links.outside != nullptr;
     StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
-                              stack_parameters(s, plan, s.edges));
-    solver.set_loss(forcing.loss());
+                              stack_parameters(s, plan, nested ? EdgeKind::given : s.edges));
+    if (nested) links.outside->lay_ground(solver);
     lay_surface(surface, solver);
+    solver.set_loss(forcing.loss());
     HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
     NightWind wind(s, plan, result.ground);
-    FarField far(s, plan, forcing.law(), wind, result.far_ground_m);
+    NightMixing mixing(s, plan, surface, wind);
+    FarField far(stack_parameters(s, plan, EdgeKind::wall), forcing.law(), wind, mixing, result.far_ground_m);
     Gusts gusts(wind);
     ColdestMoment coldest(plan.grid, plan.sheets);
 
-    constexpr double look_interval = 300;
     double next_look = std::min(look_interval, s.duration_s);
-    double last_look = 0;
     double next_state = std::min(s.sample_interval_s, s.duration_s);
+    const auto gradient = [&] {
+        return surface_gradient(solver, plan.sheet_step_k, mixing, heat.felt(forcing.loss()));
+    };
+    const auto record = [&] {
+        if (links.record != nullptr && links.record->due(solver.time(), s.duration_s))
+            links.record->record(solver, gradient());
+    };
+    record();
     while (solver.time() < s.duration_s) {
+        mixing.stir(solver);
         far.advance(solver.time());
         solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
+        if (nested) links.outside->give(solver);
         const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
         const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
         heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
-        run_observed(solver, until, observer);
+        run_observed(solver, until, links.observer);
         if (solver.time() >= stop) gusts.blow(solver, far);
+        record();
         if (solver.time() >= next_look || solver.time() >= s.duration_s) {
-            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, wind, heat.felt(forcing.loss()));
-            refresh_loss(solver, plan, wind, forcing);
-            far.advance(solver.time());
-            far.refresh(solver.time() - last_look);
-            last_look = solver.time();
+            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, mixing, heat.felt(forcing.loss()));
+            refresh_loss(solver, plan, mixing, forcing);
+            far.refresh(solver.time());
             next_look += look_interval;
             if (progress && !progress(solver.time() / s.duration_s)) throw Interrupted();
         }
         if (solver.time() >= next_state || solver.time() >= s.duration_s) {
-            result.states.push_back(take_state(solver));
-            NightState& state = result.states.back();
-            state.gradient = surface_gradient(solver, plan.sheet_step_k, wind, heat.felt(forcing.loss()));
-            read_beside_raised(surface.raised, state.isotherm_height);
-            read_beside_raised(surface.raised, state.gradient);
-            if (observer != nullptr) observer->at_state(solver);
+            keep_state(solver, gradient(), surface, result);
+            if (links.observer != nullptr) links.observer->at_state(solver);
             next_state += s.sample_interval_s;
         }
     }
     far.advance(s.duration_s);
     result.far_field_height = far.isotherms();
-    result.coldest_height = std::move(coldest.heights());
-    result.coldest_time_s = std::move(coldest.times());
-    result.coldest_gradient = std::move(coldest.gradients());
-    result.ladder_full_share = full_share(result);
-    read_beside_raised(surface.raised, result.coldest_height);
-    read_beside_raised(surface.raised, result.coldest_gradient);
+    take_coldest(coldest, surface, result);
     close_heat(solver, s, forcing, wind, heat, result);
     return result;
 }

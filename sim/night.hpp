@@ -56,8 +56,11 @@ struct NightSetup {
     std::shared_ptr<const Field<float>> sky_view;    ///< on the ground's grid, per map area; null = 1
     std::shared_ptr<const Field<float>> cover_loss;  ///< on the ground's grid, factor on the loss; null = 1
     double cloud = 0.0;                              ///< share of the sky, 0..1
-    double mixing_m2_s = 0.04;                       ///< K, of heat and of momentum between sheets
-    double ground_drag = 0.02;                       ///< Cd
+    MixingLaw mixing_law = MixingLaw::uniform;
+    double mixing_m2_s = 0.04;  ///< K of uniform mixing, of heat and of momentum between sheets
+    double calm_friction_velocity_m_s = 0.08;  ///< u* where neither flow nor wind stir more (mixing that
+                                               ///< follows stability)
+    double ground_drag = 0.02;                 ///< Cd
     double interface_drag = 0.002;
     double plant_height_m = 1.5;
     double sheet_step_k = 0;  ///< δ; 0 = chosen
@@ -143,10 +146,19 @@ class NightObserver {
     virtual void at_state(const StackSolver<float>& solver) = 0;
 };
 
+class NightRing;
+
+/// Who looks on at a night, and how it hangs together with another one (sim/night_nest.hpp).
+struct NightLinks {
+    NightObserver* observer = nullptr;   ///< sees the steps
+    NightRing* record = nullptr;         ///< is given this night's stack along the edges of the one inside
+    const NightRing* outside = nullptr;  ///< says what lies beyond the edges, in place of NightSetup::edges
+};
+
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
                       const NightSurface* given = nullptr, const NightProgress& progress = {},
-                      NightObserver* observer = nullptr);
+                      const NightLinks& links = {});
 
 }  // namespace lielow

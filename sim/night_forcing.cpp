@@ -10,6 +10,8 @@
 #include "sim/dew.hpp"
 #include "sim/errors.hpp"
 #include "sim/net_longwave.hpp"
+#include "sim/night_mixing.hpp"
+#include "sim/stirred_column.hpp"
 
 namespace lielow {
 namespace {
@@ -103,11 +105,39 @@ double LossLaw::settled_loss_k_m_s(double time_s, double elevation_m, double def
     if (is_constant() || !(since_s > 0)) return loss;
     const double ground = setup_.evening_air_k;
     const double per_kelvin = factor * setup_.air_share * 4 * stefan_boltzmann * ground * ground * ground;
-    const double answer = per_kelvin / heat_capacity_ * cooling_of_span(since_s, setup_.mixing_m2_s);
+    const double answer =
+        per_kelvin / heat_capacity_ * cooling_of_span(since_s, calm_mixing_m2_s(setup_, loss));
     return (loss + answer * before) / (1 + answer);
 }
 
+namespace {
+
+/// Mixing that follows stability has no superposition: the column itself, step by step.
+FlatNight stirred_flat_night(const NightSetup& s) {
+    const LossLaw law(s);
+    const double height = s.reference_elevation_m;
+    StirredColumn column(s.calm_friction_velocity_m_s, s.wind.roughness_m, s.evening_air_k);
+    FlatNight flat;
+    constexpr int spans = 200;
+    const double span = s.duration_s / spans;
+    double loss = 0;
+    for (int n = 0; n < spans; ++n) {
+        loss = law.settled_loss_k_m_s(n * span, height, column.deficit(), 1, loss, n > 0 ? span : 0);
+        flat.peak_loss_k_m_s = std::max(flat.peak_loss_k_m_s, law.loss_k_m_s(n * span, height, 0, 1));
+        flat.mean_loss_k_m_s += loss / spans;
+        column.lose(loss, span);
+        if (column.deficit() > flat.drop_k) {
+            flat.drop_k = column.deficit();
+            flat.coldest_loss_k_m_s = loss;
+        }
+    }
+    return flat;
+}
+
+}  // namespace
+
 FlatNight flat_night(const NightSetup& s) {
+    if (s.mixing_law == MixingLaw::stability) return stirred_flat_night(s);
     const LossLaw law(s);
     FlatNight flat;
     const double height = s.reference_elevation_m;

@@ -30,6 +30,8 @@ class IsothermSurfaces {
     void heights_over(std::int32_t row, std::int32_t col, float z, float* heights) const;
     /// Gradient at the ground of a fine cell, K/m.
     [[nodiscard]] double gradient_at(std::int32_t row, std::int32_t col) const;
+    /// Elevation of one isotherm over each coarse cell, m; below the ground where the column lacks it.
+    [[nodiscard]] const Field<float>& elevation(std::size_t sheet) const { return elevation_[sheet]; }
 
   private:
     Blocks blocks_;

@@ -59,6 +59,7 @@ NightWind::NightWind(const NightSetup& setup, const NightPlan& plan, const Field
       scale_{plan.sheet_step_k, plan.sheet_step_k * gravity / setup.evening_air_k, setup.wind.mixed_depth_m},
       theta_k_(setup.evening_air_k),
       still_mixing_(setup.mixing_m2_s),
+      mixes_(setup.mixing_law == MixingLaw::uniform),
       drag_(setup.interface_drag) {
     judge(wind_);
     add_hours(setup, plan, ground);
@@ -107,11 +108,13 @@ void NightWind::look(double time_s) {
 
 /// Mixing at half the depth of the cold air, in the stratification of the whole of it, stands for all of it.
 void NightWind::blow(double u_star, double span, int sheets, double* level) const {
-    int present = 0;
-    while (present < sheets && level[present] > 0) ++present;
-    const double n2 = present * scale_.buoyancy_step / level[0];
-    mix_column(scale_.sheet_step, mixing_in_stratified_air_m2_s(u_star, 0.5 * level[0], n2), span, sheets,
-               level);
+    if (mixes_) {
+        int present = 0;
+        while (present < sheets && level[present] > 0) ++present;
+        const double n2 = present * scale_.buoyancy_step / level[0];
+        mix_column(scale_.sheet_step, mixing_in_stratified_air_m2_s(u_star, 0.5 * level[0], n2), span, sheets,
+                   level);
+    }
     erode_column(scale_, u_star, span, sheets, level);
 }
 

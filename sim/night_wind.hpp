@@ -57,6 +57,7 @@ class NightWind {
     ErosionScale scale_;
     double theta_k_;
     double still_mixing_;
+    bool mixes_;   ///< what it stirs mixes here; else in the stack itself
     double drag_;  ///< of the wind on the top of the cold air
     std::vector<Hour> hours_;
     Field<float> share_;  ///< now

@@ -7,6 +7,16 @@
 #include "sim/van_leer.hpp"
 
 namespace lielow {
+namespace {
+
+/// Outside a corner: as beside it along the rows; where both sides are given, between the two.
+template <class Real>
+Real corner(EdgeKind along_row, Real in_row, EdgeKind along_col, Real in_col) {
+    const bool both = along_row == EdgeKind::given && along_col == EdgeKind::given;
+    return both ? Real(0.5) * (in_row + in_col) : in_row;
+}
+
+}  // namespace
 
 template <class Real>
 StackEdges<Real>::StackEdges(const Grid& grid, const Field<double>& ground, const StackParameters& p)
@@ -57,6 +67,9 @@ void StackEdges<Real>::fill_column(Side side, std::size_t place, std::ptrdiff_t 
             ghost[0] = static_cast<Real>(depth);
             return;
         }
+        case EdgeKind::given:
+            fill_given(side, place, stride, ghost);
+            return;
         case EdgeKind::far_field:
             break;
     }
@@ -71,6 +84,70 @@ void StackEdges<Real>::fill_column(Side side, std::size_t place, std::ptrdiff_t 
         }
         ghost[k * stride] = static_cast<Real>(std::max(0.0, height - below));
         below = std::max(below, height);
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::set_outside(Side side, const SideOutside& outside) {
+    Given& given = given_[static_cast<std::size_t>(side)];
+    const auto copy = [](std::span<const float> from, std::vector<Real>& to) {
+        to.assign(from.begin(), from.end());
+    };
+    copy(outside.thickness, given.thickness);
+    copy(outside.velocity_x, given.velocity_x);
+    copy(outside.velocity_y, given.velocity_y);
+    // Sweeps pass over sheets that are absent and count on their standing still.
+    for (std::size_t n = 0; n < given.thickness.size(); ++n) {
+        if (!(given.thickness[n] > 0)) given.velocity_x[n] = given.velocity_y[n] = 0;
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::fill_given(Side side, std::size_t place, std::ptrdiff_t stride, Real* ghost) const {
+    const std::vector<Real>& thickness = given_[static_cast<std::size_t>(side)].thickness;
+    const std::size_t places = ground_[static_cast<std::size_t>(side)].size();
+    for (int k = 0; k < sheets_; ++k) {
+        ghost[k * stride] =
+            thickness.empty() ? Real(0) : thickness[static_cast<std::size_t>(k) * places + place];
+    }
+}
+
+template <class Real>
+void StackEdges<Real>::give_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const {
+    const std::int32_t rows = grid_.rows;
+    const std::int32_t cols = grid_.cols;
+    const auto speed = [&](Side side, const std::vector<Real> Given::*which, int k, std::int32_t place) {
+        const std::vector<Real>& values = given_[static_cast<std::size_t>(side)].*which;
+        const std::size_t places = ground_[static_cast<std::size_t>(side)].size();
+        return values.empty()
+                   ? Real(0)
+                   : values[static_cast<std::size_t>(k) * places + static_cast<std::size_t>(place)];
+    };
+    for (int k = 0; k < sheets_; ++k) {
+        for (const Side side : {Side::west, Side::east}) {
+            if (kind(side) != EdgeKind::given) continue;
+            const bool west = side == Side::west;
+            for (std::int32_t j = 0; j <= rows; ++j) {
+                const std::int32_t place = std::min(j, rows - 1);
+                Real* x = u.row(j, k) + (west ? -2 : cols + 1);
+                Real* y = v.row(j, k) + (west ? -2 : cols);
+                if (j < rows) x[0] = x[1] = speed(side, &Given::velocity_x, k, place);
+                y[0] = y[1] = speed(side, &Given::velocity_y, k, place);
+            }
+        }
+        for (const Side side : {Side::north, Side::south}) {
+            if (kind(side) != EdgeKind::given) continue;
+            const bool north = side == Side::north;
+            for (const std::int32_t outside : {1, 2}) {
+                Real* x = u.row(north ? -outside : rows - 1 + outside, k);
+                Real* y = v.row(north ? -outside : rows + outside, k);
+                for (std::int32_t i = 0; i <= cols; ++i) {
+                    const std::int32_t place = std::min(i, cols - 1);
+                    x[i] = speed(side, &Given::velocity_x, k, place);
+                    if (i < cols) y[i] = speed(side, &Given::velocity_y, k, place);
+                }
+            }
+        }
     }
 }
 
@@ -93,7 +170,12 @@ void StackEdges<Real>::fill_cells(SheetArray<Real>& h) const {
     for (int k = 0; k < sheets_; ++k) {
         for (std::int32_t j = -1; j <= rows; ++j) {
             Real* row = h.row(j, k);
-            if (j < 0 || j == rows) row[-1] = row[0], row[cols] = row[cols - 1];
+            if (j < 0 || j == rows) {
+                const Real* beside = h.row(j < 0 ? 0 : rows - 1, k);
+                const EdgeKind along = kind(j < 0 ? Side::north : Side::south);
+                row[-1] = corner(along, row[0], kind(Side::west), beside[-1]);
+                row[cols] = corner(along, row[cols - 1], kind(Side::east), beside[cols]);
+            }
             row[-2] = second_ghost(Side::west, row[0], row[-1]);
             row[cols + 1] = second_ghost(Side::east, row[cols - 1], row[cols]);
         }
@@ -224,6 +306,7 @@ void StackEdges<Real>::repeat_velocities(SheetArray<Real>& u, SheetArray<Real>& 
             }
         }
     }
+    give_velocities(u, v);
 }
 
 template <class Real>

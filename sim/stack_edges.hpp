@@ -13,6 +13,14 @@
 
 namespace lielow {
 
+/// What lies outside one side of kind given: for every place along it, in the order of the rows or columns.
+/// Sheet by sheet, top first: value [sheet * places + place].
+struct SideOutside {
+    std::span<const float> thickness;   ///< m
+    std::span<const float> velocity_x;  ///< m/s, of what flows in
+    std::span<const float> velocity_y;
+};
+
 enum class Side : std::uint8_t { west, east, north, south };
 
 template <class Real>
@@ -23,6 +31,7 @@ class StackEdges {
 
     void set_far_field(std::span<const double> isotherm_height, double elevation, double fill);
     void set_inflow(Side side, double discharge, double depth);
+    void set_outside(Side side, const SideOutside& outside);
 
     /// Thickness of the ghost cells, two deep, from the cells inside.
     void fill_cells(SheetArray<Real>& h) const;
@@ -49,6 +58,10 @@ class StackEdges {
     /// One ghost column of all sheets; `stride` leads from sheet to sheet.
     void fill_column(Side side, std::size_t place, std::ptrdiff_t stride, const Real* edge,
                      Real* ghost) const;
+    /// The same where the stack outside is given.
+    void fill_given(Side side, std::size_t place, std::ptrdiff_t stride, Real* ghost) const;
+    /// Velocities outside where they are given.
+    void give_velocities(SheetArray<Real>& u, SheetArray<Real>& v) const;
     /// Thickness of the outer ghost cell from those of the edge's cell and of the inner ghost cell.
     [[nodiscard]] Real second_ghost(Side side, Real edge, Real ghost) const;
     /// Speed that brings the discharge in through the edge's face, given the thickness of the cells around it
@@ -64,6 +77,12 @@ class StackEdges {
     std::array<EdgeKind, 4> kinds_{};
     std::array<Inflow, 4> inflow_{};
     std::array<std::vector<double>, 4> ground_;  ///< elevation of the cells along each side, m
+    struct Given {
+        std::vector<Real> thickness;
+        std::vector<Real> velocity_x;
+        std::vector<Real> velocity_y;
+    };
+    std::array<Given, 4> given_;  ///< see SideOutside; empty = nothing outside
     std::vector<double> far_height_;
     double far_elevation_ = 0;
     double far_fill_ = 1;

@@ -6,6 +6,7 @@
 
 #include <cmath>
 
+#include "sim/stable_mixing.hpp"
 #include "sim/stack_cube_root.hpp"
 #include "sim/stack_faces.hpp"
 
@@ -164,23 +165,75 @@ void ground_and_canopy(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     }
 }
 
-/// Number of the lowest sheet that is open at each face, -1 where none is.
+/// Lines of scratch that exchange_momentum needs.
+constexpr int face_lines = 7;
+
+/// Number of the lowest sheet that is open at each face, -1 where none is, and the height of the open ones.
 template <class Real>
-void find_lowest(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict lowest) {
-    for (int i = 0; i < f.faces; ++i) lowest[i] = -1;
+void find_lowest(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, Real* __restrict lowest,
+                 Real* __restrict height, Real* __restrict inverse_depth) {
+    for (int i = 0; i < f.faces; ++i) {
+        lowest[i] = -1;
+        height[i] = 0;
+    }
     for (int k = 0; k < f.sheets; ++k) {
         const Real* __restrict m = mass + k * s.stride;
 #pragma omp simd
-        for (int i = 0; i < f.faces; ++i) lowest[i] = m[i] > 0 ? Real(k) : lowest[i];
+        for (int i = 0; i < f.faces; ++i) {
+            lowest[i] = m[i] > 0 ? Real(k) : lowest[i];
+            height[i] += m[i];
+        }
     }
+    const Real rough = larger(s.roughness, tiny<Real>);
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i) inverse_depth[i] = 1 / (height[i] + rough);
+}
+
+/// dt × K/gap between two sheets at faces, from the friction velocities and the height of what parts them.
+template <class Real>
+Real mixed_over(const Sweep<Real>& s, Real least, Real flow, Real height, Real inverse_depth, Real gap) {
+    const Real z = larger(height, Real(0)) + s.roughness;
+    const Real u_star = stirred_at(flow, least, z, inverse_depth);
+    return s.dt_velocity * conductance(u_star, z, Real(1), gap, s.buoyancy[0]);
+}
+
+/// dt × what couples the top sheet's velocity to the air above it, at each face.
+template <class Real>
+void couple_above(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* __restrict mass,
+                  const Real* __restrict height, const Real* __restrict inverse_depth,
+                  Real* __restrict coupling) {
+    const Real floor = s.gap_floor;
+    const Real mixing = s.dt_velocity * s.momentum_mixing;
+    const Real interface = s.dt_velocity * s.interface_drag;
+    const Real aloft = f.wind;
+    const Real* __restrict speed = f.out;
+    const Real *stir_m = f.stir_m, *stir_p = f.stir_p;
+    if (s.stirring != nullptr) {
+        // In a loop of its own: the compiler makes a branch of it where more hangs on it.
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) coupling[i] = larger(mass[i], floor);
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            const Real least = Real(0.5) * (stir_m[i] + stir_p[i]);
+            const Real gap = coupling[i];
+            coupling[i] = mixed_over(s, least, Real(0), height[i], inverse_depth[i], gap) +
+                          interface * magnitude(speed[i] - aloft);
+        }
+        return;
+    }
+#pragma omp simd
+    for (int i = 0; i < f.faces; ++i)
+        coupling[i] = mixing / larger(mass[i], floor) + interface * magnitude(speed[i] - aloft);
 }
 
 /// dt × what couples sheet k's velocity to the next lower one's, at each face; zero from the lowest sheet
 /// down, so that passing over absent sheets changes nothing. A sheet that ran out between others still
-/// couples them: a film without any hold on the air above would be at the mercy of rounding.
+/// couples them: a film without any hold on the air above would be at the mercy of rounding. `height`: in,
+/// that of the top of sheet k; out, of its bottom.
 template <class Real>
 void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mass, int k,
-                  const Real* __restrict lowest, Real* __restrict coupling) {
+                  const Real* __restrict lowest, Real* __restrict height,
+                  const Real* __restrict inverse_depth, Real* __restrict coupling) {
     if (k + 1 == f.sheets) {
         for (int i = 0; i < f.faces; ++i) coupling[i] = 0;
         return;
@@ -192,6 +245,21 @@ void couple_below(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* mas
     const Real floor = s.gap_floor;
     const Real mixing = s.dt_velocity * s.momentum_mixing;
     const Real interface = s.dt_velocity * s.interface_drag;
+    const Real *stir_m = f.stir_m, *stir_p = f.stir_p;
+    const Real *flow_m = f.flow_m, *flow_p = f.flow_p;
+    if (s.stirring != nullptr) {
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i) {
+            const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
+            height[i] -= m[i];
+            const Real least = Real(0.5) * (stir_m[i] + stir_p[i]);
+            const Real flow = Real(0.5) * (flow_m[i] + flow_p[i]);
+            const Real coupled = mixed_over(s, least, flow, height[i], inverse_depth[i], gap) +
+                                 interface * magnitude(own[i] - own[n + i]);
+            coupling[i] = Real(k) < lowest[i] ? coupled : Real(0);
+        }
+        return;
+    }
 #pragma omp simd
     for (int i = 0; i < f.faces; ++i) {
         const Real gap = larger(Real(0.5) * (m[i] + m[n + i]), floor);
@@ -211,24 +279,19 @@ void exchange_momentum(const Sweep<Real>& s, const FaceRows<Real>& f, const Real
     Real* nothing = down + s.stride;
     Real* wind = nothing + s.stride;
     Real* lowest = wind + s.stride;
-    find_lowest(s, f, mass, lowest);
-    const Real floor = s.gap_floor;
-    const Real mixing = s.dt_velocity * s.momentum_mixing;
-    const Real interface = s.dt_velocity * s.interface_drag;
-    const Real aloft = f.wind;
-    const Real* __restrict top_mass = mass;
-    const Real* __restrict top_speed = f.out;
-#pragma omp simd
+    Real* height = lowest + s.stride;
+    Real* inverse_depth = height + s.stride;
+    find_lowest(s, f, mass, lowest, height, inverse_depth);
     for (int i = 0; i < f.faces; ++i) {
         nothing[i] = 0;
-        wind[i] = aloft;
-        up[i] = mixing / larger(top_mass[i], floor) + interface * magnitude(top_speed[i] - aloft);
+        wind[i] = f.wind;
     }
+    couple_above(s, f, mass, height, inverse_depth, up);
     for (int k = 0; k < f.sheets; ++k) {
         const std::ptrdiff_t o = k * s.stride;
         const bool top = k == 0;
         const bool bottom = k + 1 == f.sheets;
-        couple_below(s, f, mass, k, lowest, down);
+        couple_below(s, f, mass, k, lowest, height, inverse_depth, down);
         const Real* __restrict m = mass + o;
         const Real* __restrict held = drag + o;
         const Real* __restrict coupled_up = up;

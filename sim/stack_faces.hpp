@@ -26,6 +26,7 @@ struct FaceRows {
     const Real *cross_left_m, *cross_left_p, *cross_right_m, *cross_right_p;  ///< cross velocities there
     const Real *rise_m, *rise_p;
     const Real *source_m, *source_p;
+    const Real *stir_m, *stir_p, *flow_m, *flow_p;
     const Real *drag_m, *drag_p, *canopy_top_m, *canopy_top_p, *canopy_drag_m, *canopy_drag_p;
     const Real* star;  ///< velocity extrapolated to the new time, here and across (second order only)
     const Real *star_left_m, *star_left_p, *star_right_m, *star_right_p;
@@ -55,6 +56,10 @@ FaceRows<Real> x_faces(const Sweep<Real>& s, int j, const Real* bed) {
     f.cross_right_m = f.cross_left_m + n, f.cross_right_p = f.cross_left_p + n;
     if (s.exchange) f.rise_m = s.rise + r - 1, f.rise_p = s.rise + r;
     if (s.source != nullptr) f.source_m = s.source + p - 1, f.source_p = s.source + p;
+    if (s.stirring != nullptr) {
+        f.stir_m = s.stirring + p - 1, f.stir_p = s.stirring + p;
+        f.flow_m = s.flow_stirring + p - 1, f.flow_p = s.flow_stirring + p;
+    }
     f.drag_m = s.ground_drag + p - 1, f.drag_p = s.ground_drag + p;
     if (s.canopy_top != nullptr) {
         f.canopy_top_m = s.canopy_top + p - 1, f.canopy_top_p = s.canopy_top + p;
@@ -92,6 +97,10 @@ FaceRows<Real> y_faces(const Sweep<Real>& s, int j, const Real* bed_north, const
     f.cross_right_m = f.cross_left_m + 1, f.cross_right_p = f.cross_left_p + 1;
     if (s.exchange) f.rise_m = s.rise + r - n, f.rise_p = s.rise + r;
     if (s.source != nullptr) f.source_m = s.source + p - s.stride, f.source_p = s.source + p;
+    if (s.stirring != nullptr) {
+        f.stir_m = s.stirring + p - s.stride, f.stir_p = s.stirring + p;
+        f.flow_m = s.flow_stirring + p - s.stride, f.flow_p = s.flow_stirring + p;
+    }
     f.drag_m = s.ground_drag + p - s.stride, f.drag_p = s.ground_drag + p;
     if (s.canopy_top != nullptr) {
         f.canopy_top_m = s.canopy_top + p - s.stride, f.canopy_top_p = s.canopy_top + p;

@@ -36,9 +36,14 @@ void validate_stack(const Grid& grid, const StackParameters& p) {
     const DeepRoughness& deep = p.deep_roughness;
     if (!(deep.coefficient >= 0) || !(deep.thin_to >= 0) || !(deep.deep_from > deep.thin_to))
         refuse("roughness of deep water must be 0 or more, and deep water deeper than thin");
+    if (p.exchange.active && p.exchange.law == MixingLaw::stability &&
+        !(p.exchange.friction_velocity > 0 && p.exchange.roughness > 0)) {
+        refuse("friction velocity and roughness must be positive");
+    }
 }
 
 void validate_loss(double most, const ColumnExchange& x) {
+    if (x.law == MixingLaw::stability) return;  // its isotherms can't pass one another
     if (x.active && !(most * x.gap_floor <= x.mixing * x.sheet_step)) {
         throw InputError("stack of sheets: the loss must not exceed mixing * sheet step / gap floor");
     }

@@ -15,6 +15,7 @@ enum class EdgeKind : std::uint8_t {
     open,       ///< what reaches the edge leaves, nothing comes back
     inflow,     ///< a discharge into the top sheet, as StackSolver::set_inflow says
     far_field,  ///< level open ground under the same sky, whose stack lies as StackSolver::set_far_field says
+    given,      ///< a stack that differs from place to place, as StackSolver::set_outside says
 };
 
 struct Edges {
@@ -43,14 +44,24 @@ struct DeepRoughness {
     double deep_from = 0.3;  ///< m
 };
 
+/// What decides how air mixes up and down.
+enum class MixingLaw : std::uint8_t {
+    uniform,    ///< one eddy diffusivity everywhere
+    stability,  ///< the log-linear profile of a given friction velocity, gap by gap (sim/stable_mixing.hpp)
+};
+
 /// Exchange of heat between sheets by mixing, and the loss to the ground; only for a ladder of equal steps of
 /// deficit.
 struct ColumnExchange {
     bool active = false;
-    double mixing = 0.04;  ///< eddy diffusivity K, m²/s
+    double mixing = 0.04;  ///< eddy diffusivity K, m²/s; of uniform mixing
     double sheet_step = 1.0;  ///< δ, K: sheet k (1 on top) is (k−½)δ to (k+½)δ colder than the evening air
     double gap_floor =
         0.5;  ///< m: conduction through a thinner gap is taken as through this one (keeps the step usable)
+    MixingLaw law = MixingLaw::uniform;
+    double friction_velocity =
+        0;                   ///< m/s, of mixing that follows stability, until set_stirring says otherwise
+    double roughness = 0.1;  ///< length z0, m, the same
 };
 
 /// Accuracy of the scheme where the flow is smooth.

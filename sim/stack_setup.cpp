@@ -54,6 +54,7 @@ Sweep<Real> sweep_constants(const Grid& grid, const StackParameters& p) {
     s.mixing = static_cast<Real>(p.exchange.mixing);
     s.sheet_step = static_cast<Real>(p.exchange.sheet_step);
     s.gap_floor = static_cast<Real>(p.exchange.gap_floor);
+    s.roughness = static_cast<Real>(p.exchange.roughness);
     s.drag_law = p.drag_law;
     s.deep_drag = static_cast<Real>(p.deep_roughness.coefficient);
     s.thin_to = static_cast<Real>(p.deep_roughness.thin_to);

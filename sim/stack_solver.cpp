@@ -15,6 +15,12 @@ namespace {
 /// Share of a cell that may flow out in one step; below 1 so that thickness can't turn negative.
 constexpr double outflow_limit = 0.95;
 
+/// What a gap as thin as the floor on calm ground mixes, m²/s.
+double thin_gap_mixing(const ColumnExchange& x) {
+    if (x.law == MixingLaw::uniform) return x.mixing;
+    return 0.4 * x.friction_velocity * (0.5 * x.gap_floor + x.roughness);
+}
+
 const StackParameters& checked(const Grid& grid, const StackParameters& parameters) {
     validate_stack(grid, parameters);
     return parameters;
@@ -48,6 +54,10 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
     sweep_.bed_step_y = bed_step_y_.cells();
     sweep_.ground_drag = replace(ground_drag_, parameters.drag_coefficient);
     sweep_.loss = replace(loss_, 0.0);
+    if (parameters.exchange.active && parameters.exchange.law == MixingLaw::stability)
+        set_stirring(
+            Field<float>(grid.rows, grid.cols, static_cast<float>(parameters.exchange.friction_velocity)),
+            Field<float>(grid.rows, grid.cols, 0.0F));
 }
 
 template <class Real>
@@ -69,6 +79,11 @@ void StackSolver<Real>::set_loss(const Field<float>& loss) {
     sweep_.loss = replace(loss_, loss);
 }
 template <class Real>
+void StackSolver<Real>::set_stirring(const Field<float>& friction_velocity, const Field<float>& of_flow) {
+    sweep_.stirring = replace(stirring_, friction_velocity);
+    sweep_.flow_stirring = replace(flow_stirring_, of_flow);
+}
+template <class Real>
 void StackSolver<Real>::set_source(const Field<float>& source) {
     sweep_.source = replace(source_, source);
 }
@@ -80,6 +95,20 @@ template <class Real>
 void StackSolver<Real>::set_canopy(const Field<float>& top, const Field<float>& drag) {
     sweep_.canopy_top = replace(canopy_top_, top);
     sweep_.canopy_drag = replace(canopy_drag_, drag);
+}
+
+template <class Real>
+void StackSolver<Real>::set_outside_rise(Side side, std::span<const double> rise) {
+    const bool along_rows = side == Side::west || side == Side::east;
+    Real* face = (along_rows ? bed_step_x_ : bed_step_y_).cells();
+    if (side == Side::east) face += grid_.cols;
+    if (side == Side::south) face += grid_.rows * sweep_.stride;
+    // Steps count along the rows and down them: upward on the way out in the east and the south.
+    const double out = side == Side::east || side == Side::south ? 1.0 : -1.0;
+    for (std::size_t place = 0; place < rise.size(); ++place) {
+        *face = static_cast<Real>(out * rise[place]);
+        face += along_rows ? sweep_.stride : 1;
+    }
 }
 
 template <class Real>
@@ -252,8 +281,8 @@ double StackSolver<Real>::step(double at_most) {
     Sweep<Real>& s = sweep_;
     const auto& x = parameters_.exchange;
     if (s.exchange) {
-        s.substeps =
-            std::max(1, static_cast<int>(std::ceil(4.0 * x.mixing * dt / (x.gap_floor * x.gap_floor))));
+        s.substeps = std::max(
+            1, static_cast<int>(std::ceil(4.0 * thin_gap_mixing(x) * dt / (x.gap_floor * x.gap_floor))));
     }
     const bool second = s.order == SchemeOrder::second;
     if (second && steps_ == 0) start_velocities(dt);

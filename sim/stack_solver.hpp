@@ -65,6 +65,9 @@ class StackSolver {
     /// δ/gap floor, which is more than the column could pass upwards.
     void set_loss(double uniform);
     void set_loss(const Field<float>& loss);
+    /// Friction velocity of every cell, m/s, that still air and wind have at all heights, > 0, and that the
+    /// flow over the ground has there (mixing that follows stability only).
+    void set_stirring(const Field<float>& friction_velocity, const Field<float>& of_flow);
     /// Source into the top sheet, m/s (rain).
     void set_source(const Field<float>& source);
     /// Coefficient of the drag law for every cell, in place of the uniform one.
@@ -84,6 +87,13 @@ class StackSolver {
     void set_inflow(Side side, double discharge, double depth = 0) {
         edges_.set_inflow(side, discharge, depth);
     }
+
+    /// What lies outside a side of kind given, until it is set anew: one place for each row (west, east) or
+    /// column (north, south).
+    void set_outside(Side side, const SideOutside& outside) { edges_.set_outside(side, outside); }
+    /// By how much the ground outside a side of kind given stands higher than the cells inside, m, one value
+    /// a place; 0 unless set.
+    void set_outside_rise(Side side, std::span<const double> rise);
 
     /// Longest stable step from the present state, s.
     [[nodiscard]] double stable_step() const;
@@ -124,7 +134,8 @@ class StackSolver {
     SheetArray<Real> h_, h_new_, u_, u_new_, v_, v_new_, qx_, qy_, rise_, h_half_, u_star_, v_star_;
     std::vector<int> present_, present_new_;  ///< see Sweep; of rows -rim to rows + rim - 1; ghost rows
                                               ///< always count every sheet
-    CellPlane<Real> bed_step_x_, bed_step_y_, source_, loss_, ground_drag_, canopy_top_, canopy_drag_;
+    CellPlane<Real> bed_step_x_, bed_step_y_, source_, loss_, stirring_, flow_stirring_, ground_drag_,
+        canopy_top_, canopy_drag_;
     StackEdges<Real> edges_;
     std::vector<std::unique_ptr<Real[]>> scratch_;  ///< one a thread
     SweepRates<Real> rates_;

@@ -23,16 +23,21 @@ namespace {
 template <class Real>
 void exchange_heat(const Sweep<Real>& s, int sheets, int j, Real* level, Real* flux) {
     const ExchangeStep<Real> e{
-        sheets, s.mixing, s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps), s.substeps};
-    exchange_row(e, s.cols, s.stride, s.h_new + j * s.row_stride, s.rise + j * s.row_stride,
-                 s.loss + j * s.stride, level, flux);
+        sheets,     s.mixing,      s.sheet_step, s.gap_floor, s.dt / static_cast<Real>(s.substeps),
+        s.substeps, s.buoyancy[0], s.roughness};
+    const std::ptrdiff_t row = j * s.row_stride;
+    const Real* u_star = s.stirring != nullptr ? s.stirring + j * s.stride : nullptr;
+    const Real* u_flow = s.stirring != nullptr ? s.flow_stirring + j * s.stride : nullptr;
+    Real* line = flux + s.row_stride + s.stride;
+    exchange_row(e, ExchangeRow<Real>{s.cols, s.stride, s.h_new + row, s.rise + row, s.loss + j * s.stride,
+                                      u_star, u_flow, level, flux, line});
 }
 
 template <class Real>
 void thickness_sweep(const Sweep<Real>& s, int first, int last, Real* scratch) {
     Real* level = scratch + static_cast<std::ptrdiff_t>(64 / sizeof(Real));
     Real* flux = level + s.row_stride + s.stride;
-    Real* south_edge = flux + s.row_stride + s.stride;
+    Real* south_edge = flux + s.row_stride + 2 * s.stride;  // after the exchange's line
     const std::ptrdiff_t n = s.row_stride;
     const auto flux_north = [&s, n](int j, Real* out) {
         const int sheets = larger(s.present[j - 1], s.present[j]);
@@ -86,7 +91,7 @@ void velocity_sweep(const Sweep<Real>& s, int first, int last, Real* scratch, Sw
     Real* drag = mass + s.row_stride;
     Real* factor = drag + s.row_stride;
     Real* lines = factor + s.row_stride;
-    Real* weight_north = lines + 5 * s.stride;
+    Real* weight_north = lines + face_lines * s.stride;
     Real* weight_here = weight_north + s.stride;
     Real* fastest = weight_here + s.stride;
 

@@ -41,13 +41,16 @@ struct Sweep {
     int* present_new = nullptr;    ///< of h_new
 
     // Planes (one value a cell or face).
-    const Real* bed_step_x = nullptr;   ///< z(i) - z(i-1), m
-    const Real* bed_step_y = nullptr;   ///< z(j) - z(j-1), m
-    const Real* source = nullptr;       ///< m/s into the top sheet; may be null
-    const Real* loss = nullptr;         ///< q, K m/s, out of the lowest air (exchange only)
-    const Real* ground_drag = nullptr;  ///< coefficient of the drag law
-    const Real* canopy_top = nullptr;   ///< m; may be null
-    const Real* canopy_drag = nullptr;  ///< drag coefficient × leaf and stem area density, 1/m
+    const Real* bed_step_x = nullptr;  ///< z(i) - z(i-1), m
+    const Real* bed_step_y = nullptr;  ///< z(j) - z(j-1), m
+    const Real* source = nullptr;      ///< m/s into the top sheet; may be null
+    const Real* loss = nullptr;        ///< q, K m/s, out of the lowest air (exchange only)
+    const Real* stirring =
+        nullptr;  ///< friction velocity, m/s, at all heights; null where the mixing is uniform
+    const Real* flow_stirring = nullptr;  ///< the same at the ground, of the flow over it
+    const Real* ground_drag = nullptr;    ///< coefficient of the drag law
+    const Real* canopy_top = nullptr;     ///< m; may be null
+    const Real* canopy_drag = nullptr;    ///< drag coefficient × leaf and stem area density, 1/m
 
     Real buoyancy[StackParameters::most_sheets] = {};
     Real inverse_buoyancy[StackParameters::most_sheets] = {};
@@ -64,6 +67,7 @@ struct Sweep {
     Real mixing = 0;
     Real sheet_step = 1;
     Real gap_floor = 1;
+    Real roughness = 0;  ///< m
 
     DragLaw drag_law = DragLaw::none;
     Real deep_drag = 0;  ///< as DeepRoughness; 0 = none

@@ -68,7 +68,8 @@ void mix_column(double sheet_step, double mixing, double span, int sheets, doubl
     double flux[StackParameters::most_sheets + 1];
     const double no_loss = 0;
     for (int k = 0; k < present; ++k) thick[k] = level[k] - (k + 1 < present ? level[k + 1] : 0.0);
-    exchange_row(exchange, 1, 1, thick, rise, &no_loss, scratch, flux);
+    exchange_row(exchange,
+                 ExchangeRow<double>{1, 1, thick, rise, &no_loss, nullptr, nullptr, scratch, flux, nullptr});
     double height = 0;
     for (int k = present - 1; k >= 0; --k) level[k] = height += thick[k];
 }

@@ -3,7 +3,7 @@
 //
 //   measure_nights [mixing_m2_s=0.04] [ground_drag=0.02] [interface_drag=0.002] [heat_loss_w_m2=15]
 //   [sheets=24]
-//                  [dew_point_k=273] [only=Name]
+//                  [dew_point_k=273] [mixing=uniform|stability] [calm_friction_velocity_m_s=0.08] [only=Name]
 //
 // A dew point makes the loss one by radiation; the slopes of 30 W/m² keep theirs.
 #include <fmt/core.h>
@@ -40,10 +40,15 @@ int main(int argc, char** argv) {
         const std::string argument = argv[i];
         if (argument.rfind("only=", 0) == 0) {
             only = argument.substr(5);
+        } else if (argument == "mixing=uniform") {
+            defaults.mixing_law = lielow::MixingLaw::uniform;
+        } else if (argument == "mixing=stability") {
+            defaults.mixing_law = lielow::MixingLaw::stability;
         } else if (double sheets = 0; take(argument, "sheets", sheets)) {
             defaults.sheets = static_cast<int>(sheets);
         } else if (!take(argument, "mixing_m2_s", defaults.mixing_m2_s) &&
                    !take(argument, "ground_drag", defaults.ground_drag) &&
+                   !take(argument, "calm_friction_velocity_m_s", defaults.calm_friction_velocity_m_s) &&
                    !take(argument, "dew_point_k", defaults.dew_point_k) &&
                    !take(argument, "heat_loss_w_m2", defaults.heat_loss_w_m2) &&
                    !take(argument, "interface_drag", defaults.interface_drag)) {

@@ -196,7 +196,7 @@ TEST(BorderFlow, HeatClosesOverANight) {
     borders.emplace_back(plan.grid, field_cells(plan.grid, cover_of(plan.grid, disc(330, 230, 120)), {}),
                          plan.sheet_step_k, 3);
     FlowWatch watch(plan, 3, std::move(borders));
-    const NightResult night = run_night(ground, s, plan, nullptr, {}, &watch);
+    const NightResult night = run_night(ground, s, plan, nullptr, {}, {.observer = &watch});
     const BorderMeter& meter = watch.borders().front();
     const BorderSums& sums = meter.sums();
     const double lost = plan.loss_k_m_s * s.duration_s * plan.grid.cell_area() *

@@ -28,6 +28,19 @@ TEST_F(SiteFile, TheNightsLoss) {
     EXPECT_NE(refusal(ground + "[night]\nair_share = 0\n").find("out of range"), std::string::npos);
 }
 
+TEST_F(SiteFile, HowTheAirMixes) {
+    const Site plain = read(ground);
+    EXPECT_FALSE(plain.night.mixing_by_stability);
+    EXPECT_DOUBLE_EQ(plain.night.calm_friction_velocity_m_s, 0.08);
+    const Site site =
+        read(ground + "[night]\nmixing_law = \"stability\"\ncalm_friction_velocity = \"10 cm/s\"\n");
+    EXPECT_TRUE(site.night.mixing_by_stability);
+    EXPECT_DOUBLE_EQ(site.night.calm_friction_velocity_m_s, 0.1);
+    EXPECT_NE(refusal(ground + "[night]\nmixing_law = \"gradient\"\n"), "accepted");
+    EXPECT_NE(refusal(ground + "[night]\ncalm_friction_velocity = \"0 m/s\"\n").find("out of range"),
+              std::string::npos);
+}
+
 TEST_F(SiteFile, HowANightIsRead) {
     const Site plain = read(ground);
     ASSERT_EQ(plain.night.hours_below_k.size(), 1U);

@@ -16,9 +16,9 @@
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_soil.hpp"
 #include "tools/site_wind.hpp"
 #include "tools/text_table.hpp"
-#include "tools/without_effect.hpp"
 
 namespace lielow {
 namespace {
@@ -41,7 +41,6 @@ std::string explanations(const Site& site) {
         if (!key.low.empty()) text += fmt::format("    from {} to {}\n", key.low, key.high);
         if (!key.example.empty()) text += fmt::format("    written as {}\n", key.example);
         if (!key.fallback.empty()) text += fmt::format("    default {}: {}\n", key.fallback, key.source);
-        if (!key.has_effect) text += "    noted, not used by this version yet\n";
     }
     return text;
 }
@@ -105,18 +104,19 @@ class CheckCommand final : public Command {
 
     void run(Progress& progress) override {
         Site site = read_site(site_file_);
-        tell_keys_without_effect(site);
         progress.begin("reading the ground");
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;
         check_storm_run(site);
         const auto fields = read_site_fields(site, dem, notes);
+        read_site_around(site, dem, {}, notes);
         const SiteSurface surface =
             read_site_surface(site, dem, read_site_obstacles(site, dem, notes), notes);
         const std::string night = night_text(site, dem, fields, notes);
         const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, surface.obstacles, notes);
+        check_site_soil(site, dem);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

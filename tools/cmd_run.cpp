@@ -5,7 +5,6 @@
 #include "tools/run_site.hpp"
 #include "tools/run_table.hpp"
 #include "tools/site_run.hpp"
-#include "tools/without_effect.hpp"
 
 namespace lielow {
 namespace {
@@ -23,7 +22,6 @@ class RunCommand final : public Command {
 
     void run(Progress& progress) override {
         const Site site = read_site(site_file_);
-        tell_keys_without_effect(site);
         const std::filesystem::path out =
             out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
         const Summary summary = run_site(site, {out, only_}, progress);

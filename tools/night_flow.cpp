@@ -163,8 +163,8 @@ Velocity mean_over(const FaceFlow& flow, const FieldCells& field) {
     return {sum.x / count, sum.y / count};
 }
 
-void record_field(const SiteRun& run, const NightSetup& setup, const FaceFlow& mean, const BorderMeter& meter,
-                  FieldRecord& record) {
+void record_field(const SiteRun& run, const NightSetup& setup, const FaceFlow& mean,
+                  const std::optional<WiderFlow>& around, const BorderMeter& meter, FieldRecord& record) {
     const BorderSums& sums = meter.sums();
     const double t = setup.duration_s;
     const double kw = air_heat_capacity(setup.evening_air_k, setup.reference_elevation_m) / t / 1000;
@@ -196,8 +196,9 @@ void record_field(const SiteRun& run, const NightSetup& setup, const FaceFlow& m
     add("flow_mean_m_s", flow_speed,
         "Speed of the mean flow of the lowest air over the field, metres a second");
     add("flow_mean_from_deg", from, "Direction that mean flow comes FROM, degrees clockwise from grid north");
-    add("air_from_edge_share", share_from_edge(mean, meter, t),
-        "Share of the air that came into the field which the mean flow brought from the DEM's edge");
+    add("air_from_edge_share", share_from_edge(mean, meter, t, around ? &*around : nullptr),
+        "Share of the air that came into the field which the mean flow brought from the edge of all ground "
+        "known");
     record.cold_comes = cold_comes_text(record.sides, formed * kw);
     constexpr double hardly_moves = 0.05;  // m/s: 0.1 mph
     record.cold_comes += flow_speed < hardly_moves
@@ -218,10 +219,13 @@ void caution_edges(SiteRun& run) {
         }
     }
     if (fields.empty()) return;
+    const bool around = run.site.ground.around.has_value();
     run.summary.cautions.push_back(fmt::format(
-        "Cold air flows into fields from beyond the DEM's edge, where nothing is known of the ground: "
-        "{}. Take a DEM that reaches farther to where the air comes from.",
-        fmt::join(fields, ", ")));
+        "Cold air flows into fields from beyond {} edge, where nothing is known of the ground: {}. {}.",
+        around ? "ground.around's" : "the DEM's", fmt::join(fields, ", "),
+        around ? "Take a ground.around that reaches farther to where the air comes from"
+               : "Take a DEM that reaches farther to where the air comes from, or name a coarser one under "
+                 "ground.around"));
 }
 
 }  // namespace
@@ -276,8 +280,8 @@ void check_flow_hour(const Site& site, const Dem& dem, double sunset_s, double l
                                  clock_text(site, dem, sunset_s + length_s)));
 }
 
-void write_flow(SiteRun& run, const FlowWatch& watch, const NightSetup& setup, double sunset_s,
-                PartRecord& record) {
+void write_flow(SiteRun& run, const FlowWatch& watch, const std::optional<WiderFlow>& around,
+                const NightSetup& setup, double sunset_s, PartRecord& record) {
     begin_stage(run, "flow of the cold air");
     const FaceFlow mean = watch.mean();
     const MappedFlow mapped = mapped_flow(run, watch, mean, sunset_s);
@@ -303,7 +307,7 @@ void write_flow(SiteRun& run, const FlowWatch& watch, const NightSetup& setup, d
     run.layers.push_back(paths_layer(run, mean));
     if (!run.site.ground.fields) return;  // the border would be the DEM's own edge
     for (std::size_t i = 0; i < run.fields.size(); ++i)
-        record_field(run, setup, mean, watch.borders()[i], run.summary.fields[i]);
+        record_field(run, setup, mean, around, watch.borders()[i], run.summary.fields[i]);
     caution_edges(run);
 }
 

@@ -2,6 +2,7 @@
 // How the cold air moves: maps, arrows, paths, and where each field's cold comes from.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -17,9 +18,10 @@ FlowWatch flow_watch(const SiteRun& run, const NightPlan& plan);
 void check_flow_hour(const Site& site, const Dem& dem, double sunset_s, double length_s);
 
 /// Rasters flow_speed and flow_from, layers flow_arrows and cold_paths, and in the summary what crosses each
-/// field's border; a caution where a field's air comes in over the DEM's edge.
-void write_flow(SiteRun& run, const FlowWatch& watch, const NightSetup& setup, double sunset_s,
-                PartRecord& record);
+/// field's border; a caution where a field's air comes in over the edge of the DEM, or of the ground around
+/// it.
+void write_flow(SiteRun& run, const FlowWatch& watch, const std::optional<WiderFlow>& around,
+                const NightSetup& setup, double sunset_s, PartRecord& record);
 
 /// Rasters night_low_hour and hours_below_….
 void write_hours(SiteRun& run, const NightSetup& setup, double sunset_s);

@@ -11,6 +11,7 @@
 #include "sim/night_map.hpp"
 #include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
+#include "tools/night_around.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
 #include "tools/night_loss.hpp"
@@ -21,7 +22,6 @@
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_wind.hpp"
-#include "tools/stop.hpp"
 
 namespace lielow {
 namespace {
@@ -49,7 +49,9 @@ NightSetup setup_of(const SiteRun& run, const NightSpan& span, const NightLoss& 
     setup.reference_elevation_m = reference_elevation_m;
     set_loss(loss, n, setup);
     setup.cloud = n.cloud;
+    setup.mixing_law = n.mixing_by_stability ? MixingLaw::stability : MixingLaw::uniform;
     setup.mixing_m2_s = n.mixing_m2_s;
+    setup.calm_friction_velocity_m_s = n.calm_friction_velocity_m_s;
     setup.ground_drag = n.ground_drag;
     setup.interface_drag = n.interface_drag;
     setup.plant_height_m = n.plant_height_m;
@@ -173,16 +175,6 @@ void record_result(const NightResult& night, const NightSetup& setup, PartRecord
     record.figures.push_back({"states", static_cast<double>(night.states.size()), {}});
 }
 
-NightResult solve(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const SiteSurface& surface,
-                  NightObserver& observer) {
-    const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
-    const auto progress = [&run](double share) {
-        run.progress.at(share);
-        return !stop_requested();
-    };
-    return run_night(run.dem.ground, setup, plan, &laid, progress, &observer);
-}
-
 /// For a GIS: the place that night_offset is counted from.
 VectorLayer reference_layer(const ReferenceSpot& spot, double elevation_m, double low_c) {
     VectorLayer layer{"reference_spot", "The spot other places are compared with", Shape::point, {}, {}};
@@ -268,13 +260,15 @@ void run_night_part(SiteRun& run) {
     record_surface(surface, run.dem.ground, record);
     begin_stage(run, "night");
     FlowWatch watch = flow_watch(run, plan);
-    run.night = solve(run, setup, plan, surface, watch);
+    const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
+    NightWithEdges solved = night_with_edges(run, setup, plan, laid, loss.sky_directions, watch, record);
+    run.night = std::move(solved.night);
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
     write_hours(run, setup, span.sunset_s);
-    write_flow(run, watch, setup, span.sunset_s, record);
+    write_flow(run, watch, solved.around, setup, span.sunset_s, record);
     write_spots(run, spots, setup, watch, span.sunset_s);
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(

@@ -72,6 +72,13 @@ LOOKS = {
                              "stage above the field's low point", "viridis", "length"),
     "field_fill_depth": Look("Depth of water in the fields, each from its own low point", "depth of water", "viridis_r",
                              "length", True),
+    "drain_days": Look("Days after the storm until the root zone is free of water", "days; grey: never wet", "plasma_r",
+                       "days", True),
+    "drain_days_with_pipes": Look("The same if pipes lay in every field", "days; grey: never wet", "plasma_r", "days",
+                                  True),
+    "water_table_day1": Look("Water table a day after the storm", "depth below the surface", "viridis", "length"),
+    "water_table_day2": Look("Water table 2 days after the storm", "depth below the surface", "viridis", "length"),
+    "water_table_day7": Look("Water table 7 days after the storm", "depth below the surface", "viridis", "length"),
     "hollow_depth": Look("Closed hollows, filled to the spill", "depth below the spill level", "viridis_r", "length",
                          True, water=("hollows",)),
 }
@@ -82,14 +89,14 @@ LOOKS |= {
     "storm_speed": Look("Greatest speed of the storm's water", "speed; grey: under 1 cm deep", "viridis_r", "speed", True),
     "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
                           "number", water=("ways",)),
-    "upslope_area": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
+    "drainage_way": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
                          limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100), water=("ways",)),
     "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
                              limits=(0, 1, 2, 5, 10, 20, 40, 80, 160), water=("ways",)),
 }
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
-         "degrees": (1, 0, "degrees"), "number": (1, 0, "")}
+         "days": (1, 0, "days"), "degrees": (1, 0, "degrees"), "number": (1, 0, "")}
 UNITS = {  # kind: (scale, offset, unit) from SI
     "us": {"length": (1 / FOOT, 0, "ft"), "area": (1 / ACRE, 0, "acres"), "difference": (1.8, 0, "°F"), "temperature": (1.8, 32, "°F"),
            "speed": (3600 / (5280 * FOOT), 0, "mph"), **ALIKE},

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "io/ground_change_file.hpp"
 #include "io/site_keys.hpp"
@@ -33,6 +34,20 @@ Dem read_site_dem(Site& site) {
     answer(site, "ground.vertical_unit", dem.vertical_unit, fmt::format("DEM ({})", dem.vertical_unit_from));
     answer(site, "ground.crs", crs_name(dem.geo.wkt), dem.warped ? "DEM, warped" : "DEM");
     return dem;
+}
+
+std::optional<Around> read_site_around(const Site& site, const Dem& dem, const Blocks& finest,
+                                       std::vector<std::string>& notes) {
+    if (!site.ground.around) return std::nullopt;
+    constexpr double finest_cell_m = 5;
+    const Grid& grid = dem.ground.grid;
+    const Blocks cell{std::max(finest.rows, static_cast<std::int32_t>(std::lround(finest_cell_m / grid.dy))),
+                      std::max(finest.cols, static_cast<std::int32_t>(std::lround(finest_cell_m / grid.dx)))};
+    Around around = read_around({*site.ground.around, site.ground.around_vertical_unit,
+                                 site.ground.around_crs, cell, around_reach_m(grid)},
+                                dem, site.ground.dem.filename().string());
+    notes.insert(notes.end(), around.notes.begin(), around.notes.end());
+    return around;
 }
 
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
@@ -87,7 +102,7 @@ std::vector<InputRecord> input_records(const Site& site) {
     for (std::size_t i = 0; i < site.settings.size(); ++i) {
         const SiteKey& key = site_keys()[i];
         const SiteSetting& setting = site.settings[i];
-        if (key.kind != KeyKind::path || !key.has_effect || setting.origin != "site file") continue;
+        if (key.kind != KeyKind::path || setting.origin != "site file") continue;
         const std::filesystem::path file = site.file.parent_path() / setting.text;
         // A raster may also be a folder or live inside an archive or a database; those have no checksum of
         // their own.

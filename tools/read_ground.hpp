@@ -2,9 +2,11 @@
 // The ground and the fields a site file names.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "io/around.hpp"
 #include "io/dem.hpp"
 #include "io/fields.hpp"
 #include "io/obstacles.hpp"
@@ -16,6 +18,11 @@ namespace lielow {
 
 /// Reads ground.dem, and writes into the settings what the DEM itself answered.
 Dem read_site_dem(Site& site);
+
+/// Reads ground.around; nothing where the site names no such file. `finest`: cells no smaller than so many of
+/// the farm's, and no smaller than a night's finest.
+std::optional<Around> read_site_around(const Site& site, const Dem& dem, const Blocks& finest,
+                                       std::vector<std::string>& notes);
 
 /// Reads ground.fields; the whole ground as one field where there are none.
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes);

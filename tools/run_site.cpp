@@ -19,6 +19,7 @@
 #include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
+#include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
 #include "tools/version.hpp"
 
@@ -44,6 +45,7 @@ void read_inputs(SiteRun& run) {
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
     run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
+    check_site_soil(run.site, run.dem);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
@@ -55,10 +57,6 @@ void read_inputs(SiteRun& run) {
     summary.cautions = {
         "A screening picture to compare places with: not a forecast of any night or flood, and not a design. "
         "Walk the ground."};
-    const auto unused = keys_without_effect(run.site);
-    if (!unused.empty())
-        summary.cautions.push_back(
-            fmt::format("Noted, but not used by this version yet: {}", fmt::join(unused, ", ")));
 }
 
 std::string lower(std::string text) {

@@ -8,6 +8,7 @@
 #include <limits>
 #include <optional>
 
+#include "sim/drain_spacing.hpp"
 #include "tools/flow_report.hpp"
 #include "tools/site_run.hpp"
 #include "tools/text_table.hpp"
@@ -116,6 +117,19 @@ std::vector<FieldColumn> storm_columns() {
         {"its largest\nhollow holds, {}", volume, figure("largest_hollow_m3")},
         {"rain that\nfills it, {}", small_depth, figure("largest_hollow_rain_m")},
         {"ground above that\ndrains in, {}", area, figure("upslope_m2")},
+    };
+}
+
+std::vector<FieldColumn> drain_columns() {
+    return {
+        whole_area,
+        {"wet after\n2 days, {}", area, figure("wet_after_2_days_m2")},
+        {"on beds as\nasked for, {}", area, figure("wet_after_2_days_on_beds_m2")},
+        {"with pipes\nas asked for, {}", area, figure("wet_after_2_days_with_pipes_m2")},
+        {"wet to\nthe end, {}", area, figure("wet_to_the_end_m2")},
+        {"bed that airs\nhalf of it, {}", small_depth, figure("bed_height_m")},
+        {"pipes this\nfar apart, {}", height, figure("pipe_spacing_m")},
+        {"under steady\nrain, {}", height, figure("pipe_spacing_steady_m")},
     };
 }
 
@@ -279,11 +293,30 @@ std::string water_text(const Summary& summary, PeopleUnits units) {
            "\n" + storm_text(summary, *water, units);
 }
 
+std::string drain_text(const Summary& summary, PeopleUnits units) {
+    const PartRecord* drain = part_of(summary, "drain");
+    if (drain == nullptr || summary.fields.empty()) return {};
+    return fmt::format(
+               "Days after the storm, over {:.0f} days. Wet: water within {} of the surface, where roots "
+               "want "
+               "air.\nPipes bring the water table below the roots in {:.0f} h (Glover-Dumm), or hold it "
+               "there "
+               "under {} of rain a day\n(Hooghoudt); -: pipes as deep as asked for don't lie below the "
+               "roots. Common practice in silty and clayey\nground sets them {} to {} apart (no source).\n\n",
+               figure_of(*drain, "days"), people_text(figure_of(*drain, "root_depth_m"), height, units),
+               figure_of(*drain, "wanted_time_s") / 3600,
+               people_text(figure_of(*drain, "rate_m_s") * 86400, small_depth, units),
+               people_text(UsualSpacing{}.least_m, height, units),
+               people_text(UsualSpacing{}.greatest_m, height, units)) +
+           fields_text(summary.fields, drain_columns(), units) + "\n";
+}
+
 }  // namespace
 
 std::string run_report(const Summary& summary, PeopleUnits units) {
-    std::string text = fmt::format("{}\n\n{}{}{}", summary.title, night_text(summary, units),
-                                   crop_text(summary, units), water_text(summary, units));
+    std::string text =
+        fmt::format("{}\n\n{}{}{}{}", summary.title, night_text(summary, units), crop_text(summary, units),
+                    water_text(summary, units), drain_text(summary, units));
     for (const std::string& note : summary.notes) text += fmt::format("Note: {}\n", note);
     for (const std::string& caution : summary.cautions) text += fmt::format("Caution: {}\n", caution);
     return text;

@@ -47,6 +47,7 @@ struct Part {
 /// table.
 const std::vector<Part>& part_table();
 
+void run_drain(SiteRun& run);
 void run_night_part(SiteRun& run);
 void run_water(SiteRun& run);
 

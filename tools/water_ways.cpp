@@ -56,7 +56,7 @@ void write_wetness(SiteRun& run, const DrainDirections& directions) {
                    [](double a) { return static_cast<float>(a); });
     finish_raster(
         run, std::move(upslope),
-        {"upslope_area", "Area that drains through the cell, its own included, hollows full", "m2"});
+        {"drainage_way", "Area that drains through the cell, its own included, hollows full", "m2"});
 }
 
 }  // namespace

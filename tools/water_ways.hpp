@@ -8,7 +8,7 @@
 
 namespace lielow {
 
-/// Adds the rasters upslope_area, wetness_index and height_above_way, the layers drainage_ways and
+/// Adds the rasters drainage_way, wetness_index and height_above_way, the layers drainage_ways and
 /// field_sources, and each field's upslope area.
 void run_ways(SiteRun& run, const Catchments& catchments, const Hollows& hollows, PartRecord& record);
 

@@ -134,6 +134,49 @@ class BadInput(Cli):
             self.assert_both_refuse('c.gpkg: "L"', *words)
             (self.folder / "c.gpkg").unlink()
 
+    def test_soil(self):
+        for line, words in (('conductivity = "-1 in/h"', ["soil.conductivity", "can't be a soil's"]),
+                            ('conductivity = "25 m/s"', ["was 25 mm/h", "meant?"]),
+                            ('conductivity = "1e-12 m/s"', ["divided twice"]),
+                            ('conductivity = "1 in"', ["soil.conductivity", "in"]),
+                            ('drainable_porosity = 6', ["6 percent is 0.06"]),
+                            ('floor_depth = "0 ft"', ["soil.floor_depth", "from 4 in to 100 ft"])):
+            self.write_site("[soil]\n" + line + "\n")
+            self.assert_both_refuse("farm.toml, line 4", *words)
+        for line, words in (('evaporation = "-1 mm/day"', ["drain.evaporation", "from 0 mm/day"]),
+                            ('recharge = "-1 mm/day"', ["drain.recharge", "from 0 mm/day"]),
+                            ('table_depth = "-1 ft"', ["drain.table_depth", "from 0 ft"]),
+                            ('spacing = "0 ft"', ["drain.spacing", "from 5 ft"]),
+                            ('days = 3', ["drain.days", "from 7 to 60"])):
+            self.write_site("[drain]\n" + line + "\n")
+            self.assert_both_refuse("farm.toml, line 4", *words)
+
+    def test_soil_maps_and_drains(self):
+        soil = '[soil]\nconductivity = "1 in/h"\n'
+        for text, words in (('conductivity_map = "m.tif"\n', ["m.tif: no such file (the map of the conductivity)"]),
+                            ('floor_depth_map = "m.tif"\n', ["m.tif: no such file", "restrictive layer"]),
+                            ('[drain]\ntable_depth_map = "m.tif"\n', ["m.tif: no such file", "water table"]),
+                            ('[drain]\nlines = "m.gpkg"\n', ["m.gpkg: no such file"])):
+            self.write_site(NIGHT + soil + text)
+            self.assert_both_refuse(*words)
+        self.write_site(NIGHT + '[soil]\nconductivity_map = "m.tif"\n')
+        m = self.folder / "m.tif"
+        write_dem(m, rolling_ground(60, 80))  # metres are no conductivity
+        self.assert_both_refuse("m.tif: unit of the conductivity")
+        write_dem(m, rolling_ground(60, 80), unit="mm/s")  # 100 mm/s
+        self.assert_both_refuse("farm.toml: soil.conductivity", "can't be a soil's")
+        write_dem(m, 0 * rolling_ground(60, 40) + 5, unit="um/s")  # the west half alone
+        self.assert_both_refuse("farm.toml: soil.conductivity: the map leaves ground without a value")
+        m.unlink()
+        self.write_site(NIGHT + soil + '[drain]\nlines = "d.gpkg"\n')
+        line = "LINESTRING(500020 4399900,500120 4399980)"
+        for attributes, words in (({}, ["has no depth"]), ({"depth": "3"}, ["no unit"]),
+                                  ({"depth": "-3 ft"}, ["can't be"]),
+                                  ({"depth": "3 ft", "kind": "moat"}, ['unknown kind "moat"; write pipe or ditch'])):
+            write_polygon(self.folder / "d.gpkg", line, name="L", **attributes)
+            self.assert_both_refuse('d.gpkg: drain "L"', *words)
+            (self.folder / "d.gpkg").unlink()
+
     def test_night(self):
         for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
                             ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):

@@ -15,7 +15,7 @@ from osgeo import gdal, ogr
 
 from cli_case import NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
 
-RASTERS = ["fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif", "upslope_area.tif",
+RASTERS = ["drainage_way.tif", "fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif",
            "wetness_index.tif"]
 
 
@@ -107,13 +107,6 @@ class Check(Cli):
         self.assertEqual(result.returncode, 0, result.stderr)
         self.assertRegex(result.stdout, r"(?m)^night\.cloud = 0 \(default\)\n    share of the sky .+\n    from 0 to 1$")
         self.assertIn('default "0.04 m2/s": order of magnitude of clear calm nights', result.stdout)
-
-    def test_tells_of_keys_that_do_nothing_yet(self):
-        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\naround = "wide.tif"\n')
-        write_dem(self.folder / "dem.tif", rolling_ground(60, 80))
-        for command in (["check", "farm.toml"], ["run", "farm.toml", "--only", "water"]):
-            result = self.lielow(*command, "--quiet")
-            self.assertEqual(result.stderr, "lielow: noted, not used by this version yet: ground.around\n")
 
 
 class Bench(Cli):
@@ -277,7 +270,7 @@ class Run(Cli):
         hollow = gdal.Open(str(out / "rasters/hollow_depth.tif")).ReadAsArray()
         self.assertAlmostEqual(flood["ponded_m3"], hollow.sum() * 4, delta=1e-5 * flood["ponded_m3"] + 1e-9)
         self.assertIsNone(storm["ponded_error_m3"])
-        upslope = gdal.Open(str(out / "rasters/upslope_area.tif")).ReadAsArray()
+        upslope = gdal.Open(str(out / "rasters/drainage_way.tif")).ReadAsArray()
         self.assertGreaterEqual(upslope.min(), 4)
         sites = ogr.Open(str(out / "sites.gpkg"))
         ways = sites.GetLayerByName("drainage_ways")
