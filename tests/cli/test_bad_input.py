@@ -157,7 +157,7 @@ class BadInput(Cli):
                             ('floor_depth_map = "m.tif"\n', ["m.tif: no such file", "restrictive layer"]),
                             ('[drain]\ntable_depth_map = "m.tif"\n', ["m.tif: no such file", "water table"]),
                             ('[drain]\nlines = "m.gpkg"\n', ["m.gpkg: no such file"])):
-            self.write_site(NIGHT + soil + text)
+            self.write_site(soil + text)
             self.assert_both_refuse(*words)
         self.write_site(NIGHT + '[soil]\nconductivity_map = "m.tif"\n')
         m = self.folder / "m.tif"
@@ -168,7 +168,7 @@ class BadInput(Cli):
         write_dem(m, 0 * rolling_ground(60, 40) + 5, unit="um/s")  # the west half alone
         self.assert_both_refuse("farm.toml: soil.conductivity: the map leaves ground without a value")
         m.unlink()
-        self.write_site(NIGHT + soil + '[drain]\nlines = "d.gpkg"\n')
+        self.write_site(soil + '[drain]\nlines = "d.gpkg"\n')
         line = "LINESTRING(500020 4399900,500120 4399980)"
         for attributes, words in (({}, ["has no depth"]), ({"depth": "3"}, ["no unit"]),
                                   ({"depth": "-3 ft"}, ["can't be"]),
