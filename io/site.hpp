@@ -71,6 +71,24 @@ struct SpotSettings {
     std::optional<std::string> at;  ///< as spots_in_text() reads it
 };
 
+/// A storm run through its hours.
+struct StormRunSettings {
+    std::optional<std::string> shape;  ///< "even", "type II" ...
+    std::optional<std::filesystem::path> table;
+    double duration_s = 0;
+    double follow_s = 0;
+    std::optional<double> curve_number;
+    std::string antecedent;  ///< "dry", "average" or "wet"
+    std::optional<std::string> texture;
+    double saturation = 0;               ///< of the fillable pores, 0..1
+    std::optional<double> conductivity;  ///< m/s
+    double roughness = 0;                ///< Manning's n, s m^(-1/3)
+    double deep_roughness = 0;
+    double cell_m = 0;  ///< 0 = chosen by the program
+    std::optional<std::filesystem::path> lines;
+    [[nodiscard]] bool asked_for() const { return shape || table; }
+};
+
 struct WaterSettings {
     double stage_m = 0;
     std::optional<double> storm_m;
@@ -79,6 +97,7 @@ struct WaterSettings {
     double ponded_from_m = 0;  ///< least depth that counts as ponded
     double way_area_m2 = 0;    ///< upslope area from which a drainage way counts as one
     std::optional<std::filesystem::path> changes;
+    StormRunSettings run;
 };
 
 struct SoilSettings {

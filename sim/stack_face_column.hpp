@@ -7,10 +7,21 @@
 #include <cmath>
 
 #include "sim/stable_mixing.hpp"
+#include "sim/stack_cube_root.hpp"
 #include "sim/stack_faces.hpp"
 
 namespace lielow {
 namespace {
+
+/// Manning's n at faces under water of depth `reach`: falls towards that of deep water.
+template <class Real>
+void thin_out(const Sweep<Real>& s, int faces, const Real* __restrict reach, Real* __restrict n) {
+#pragma omp simd
+    for (int i = 0; i < faces; ++i) {
+        const Real share = smaller(larger((reach[i] - s.thin_to) * s.thin_to_deep, Real(0)), Real(1));
+        n[i] += share * (smaller(s.deep_drag, n[i]) - n[i]);
+    }
+}
 
 /// Coefficient of the ground's stress, |stress| = coefficient · |u|², at each face, over the depth it is
 /// spread across.
@@ -30,9 +41,10 @@ void ground_stress(const Sweep<Real>& s, const FaceRows<Real>& f, const Real* ma
 #pragma omp simd
     for (int i = 0; i < f.faces; ++i) stress[i] = factor * Real(0.5) * (drag_m[i] + drag_p[i]);
     if (s.drag_law == DragLaw::manning) {
-        for (int i = 0; i < f.faces; ++i) {
-            stress[i] *= Real(9.81) * stress[i] / std::cbrt(larger(reach[i], Real(1e-6)));
-        }
+        if (s.deep_drag > 0) thin_out(s, f.faces, reach, stress);
+#pragma omp simd
+        for (int i = 0; i < f.faces; ++i)
+            stress[i] *= Real(9.81) * stress[i] / cube_root(larger(reach[i], Real(1e-6)));
     }
     const Real height = s.sheets == 1 ? Real(1e30) : s.drag_height;
 #pragma omp simd

@@ -37,6 +37,9 @@ void validate_stack(const Grid& grid, const StackParameters& p) {
         !(p.exchange.friction_velocity > 0 && p.exchange.roughness > 0)) {
         refuse("friction velocity and roughness must be positive");
     }
+    const DeepRoughness& deep = p.deep_roughness;
+    if (!(deep.coefficient >= 0) || !(deep.thin_to >= 0) || !(deep.deep_from > deep.thin_to))
+        refuse("roughness of deep water must be 0 or more, and deep water deeper than thin");
 }
 
 void validate_loss(double most, const ColumnExchange& x) {

@@ -39,6 +39,17 @@ enum class MixingLaw : std::uint8_t {
     stability,  ///< the log-linear profile of a given friction velocity, gap by gap (sim/stable_mixing.hpp)
 };
 
+/// Manning's n falls where water is deeper than what stands in it: the ground's own coefficient up to
+/// `thin_to`, linear in the depth from there, and this one (where it is the smaller) from `deep_from` on.
+/// Coefficients for sheet flow hold to about 0.1 ft (TR-55), those for flooded grass are far smaller; that
+/// n falls as grass is drowned is measured (Ree & Palmer 1949, USDA Techn. Bull. 967); the straight line
+/// between is common practice, no source.
+struct DeepRoughness {
+    double coefficient = 0;  ///< n, s m^(-1/3); 0: the ground's own at every depth
+    double thin_to = 0.03;   ///< m
+    double deep_from = 0.3;  ///< m
+};
+
 /// Exchange of heat between sheets by mixing, and the loss to the ground; only for a ladder of equal steps of
 /// deficit.
 struct ColumnExchange {
@@ -67,6 +78,7 @@ struct StackParameters {
     Edges edges;
     DragLaw drag_law = DragLaw::none;
     double drag_coefficient = 0.0;  ///< of the ground, unit by law
+    DeepRoughness deep_roughness;   ///< Manning's law only
     double drag_height =
         2.0;  ///< m: the ground's drag acts on the air up to this height (stacks of more than one sheet)
     double interface_drag =

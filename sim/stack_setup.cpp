@@ -56,6 +56,9 @@ Sweep<Real> sweep_constants(const Grid& grid, const StackParameters& p) {
     s.gap_floor = static_cast<Real>(p.exchange.gap_floor);
     s.roughness = static_cast<Real>(p.exchange.roughness);
     s.drag_law = p.drag_law;
+    s.deep_drag = static_cast<Real>(p.deep_roughness.coefficient);
+    s.thin_to = static_cast<Real>(p.deep_roughness.thin_to);
+    s.thin_to_deep = static_cast<Real>(1 / (p.deep_roughness.deep_from - p.deep_roughness.thin_to));
     s.drag_height = static_cast<Real>(p.drag_height);
     s.interface_drag = static_cast<Real>(p.interface_drag);
     s.momentum_mixing = static_cast<Real>(p.momentum_mixing);

@@ -106,6 +106,8 @@ class StackSolver {
     void run_until(double time);
 
     [[nodiscard]] StackBudget budget() const;
+    /// Through the edges since the start, m³: a part of the budget that costs nothing.
+    [[nodiscard]] double volume_in() const { return crossed_.volume_in; }
 
   private:
     /// Rows that one thread sweeps, and its scratch.

@@ -70,6 +70,9 @@ struct Sweep {
     Real roughness = 0;  ///< m
 
     DragLaw drag_law = DragLaw::none;
+    Real deep_drag = 0;  ///< as DeepRoughness; 0 = none
+    Real thin_to = 0;
+    Real thin_to_deep = 1;  ///< 1 / (deep_from - thin_to), 1/m
     Real drag_height = 2;
     Real interface_drag = 0;
     Real momentum_mixing = 0;

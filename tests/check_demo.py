@@ -18,8 +18,8 @@ CELL = 2.0  # m
 ACRE = 4046.8564224  # m2, international
 
 
-def ground(folder=DEMO):
-    source = gdal.Open(str(folder / "dem.tif"))
+def ground(folder=DEMO, name="dem.tif"):
+    source = gdal.Open(str(folder / name))
     return source.GetRasterBand(1).ReadAsArray(), source.GetGeoTransform()
 
 
@@ -52,11 +52,15 @@ class Demo(unittest.TestCase):
         with tempfile.TemporaryDirectory() as folder:
             subprocess.run([PROJECT / "tools" / "make_demo.py", folder], check=True)
             made, where = ground(pathlib.Path(folder))
+            wide, wide_at = ground(pathlib.Path(folder), "wide.tif")
             record = (pathlib.Path(folder) / "station.csv").read_text(encoding="utf-8").splitlines()
         kept, at = ground()
         self.assertEqual(where, at)
         # Another libm may tip the rounding to whole centimetres; it must not move the ground.
         self.assertLess(np.abs(made - kept).max(), 0.02)
+        kept, at = ground(name="wide.tif")
+        self.assertEqual(wide_at, at)
+        self.assertLess(np.abs(wide - kept).max(), 0.15)
         kept_record = (DEMO / "station.csv").read_text(encoding="utf-8").splitlines()
         self.assertEqual(len(record), len(kept_record))
         differ = sum(a != b for a, b in zip(record, kept_record))  # tipped roundings to whole degrees
@@ -64,7 +68,7 @@ class Demo(unittest.TestCase):
 
     def test_site_file_names_files_that_are_there(self):
         site = tomllib.loads((DEMO / "site.toml").read_text(encoding="utf-8"))
-        for key in ("dem", "fields", "belts", "obstacles"):
+        for key in ("dem", "around", "fields", "belts", "obstacles"):
             self.assertTrue((DEMO / site["ground"][key]).is_file(), key)
         self.assertTrue((DEMO / site["station"]["record"]).is_file())
 

@@ -227,6 +227,12 @@ TEST(BorderFlow, WhatComesFromTheEdgeInTime) {
     const double half = share_from_edge(flow, meter, 560);
     EXPECT_GT(half, 0.2);
     EXPECT_LT(half, 0.9);
+    // 400 m of ground around are 400 s more.
+    const WiderFlow wider{
+        {{20, 40, 40, 40}, Field<float>(20, 41, 1.0F), Field<float>(21, 40, 0.0F)}, 400, 200};
+    EXPECT_EQ(share_from_edge(flow, meter, 900, &wider), 0);
+    EXPECT_EQ(share_from_edge(flow, meter, 1040, &wider), 1);
+    EXPECT_NEAR(share_from_edge(flow, meter, 960, &wider), half, 0.2);
 }
 
 }  // namespace

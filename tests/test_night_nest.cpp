@@ -87,7 +87,7 @@ double content(const NightResult& night, std::int32_t first, std::int32_t cells)
 // One way as the nesting is, the farm's air must still hold, and its edges let through, what they do in the
 // night of the whole ground.
 TEST(NightNest, AsMuchColdCrossesTheEdgesAsOnTheWholeGround) {
-    const Study study(0.5);
+    const Study study(1.0);
     const std::int32_t cells = study.cut.farm.grid.rows;
     const NightResult whole = run_night(study.wide, study.setup, plan_night(study.wide, study.setup));
     const double within = content(whole, study.cut.first, cells);

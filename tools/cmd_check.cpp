@@ -12,6 +12,7 @@
 #include "tools/night_spots.hpp"
 #include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
+#include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
@@ -106,6 +107,7 @@ class CheckCommand final : public Command {
         progress.begin("reading the ground");
         const Dem dem = read_site_dem(site);
         std::vector<std::string> notes = dem.notes;
+        check_storm_run(site);
         const auto fields = read_site_fields(site, dem, notes);
         read_site_around(site, dem, {}, notes);
         const SiteSurface surface =

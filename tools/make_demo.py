@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
-"""Makes the invented farm of demo-dem/: ground, fields, belts, obstacles and station.csv. Needs python3-gdal and numpy.
+"""Makes the invented farm of demo-dem/: ground and wider ground, fields, belts, obstacles and station.csv. Needs python3-gdal and numpy.
 
 Usage: make_demo.py [FOLDER]   (default: demo-dem/ beside tools/)
 """
@@ -14,6 +14,7 @@ import demo_ground
 import demo_station
 
 CELL = 2.0  # m
+WIDE_CELL, WIDE_MARGIN = 40.0, 1400.0  # m, of the coarser ground around the farm
 EAST, NORTH = 500000.0, 4400000.0  # m, south-west corner: round numbers, no real farm lies behind them
 CRS, CRS_WITH_HEIGHT = "EPSG:26917", "EPSG:26917+5703"  # NAD83 / UTM 17N; NAVD88 height in metres
 
@@ -39,23 +40,40 @@ def centres(cell, margin):
     return np.meshgrid(x, y)
 
 
-def refined(z, cell, margin):
-    """The weathered ground on the demo's own cells (cubic spline: no trace of the coarse grid)."""
+def resampled(z, cell, margin, bounds, new_cell, rule):
+    """Ground within bounds (west, south, east, north) on other cells."""
     coarse = gdal.GetDriverByName("MEM").Create("", z.shape[1], z.shape[0], 1, gdal.GDT_Float64)
     coarse.SetGeoTransform((-margin, cell, 0, demo_ground.HEIGHT + margin, 0, -cell))
     coarse.GetRasterBand(1).WriteArray(z)
-    bounds = (0, 0, demo_ground.WIDTH, demo_ground.HEIGHT)
-    fine = gdal.Warp("", coarse, format="MEM", outputBounds=bounds, xRes=CELL, yRes=CELL, resampleAlg="cubicspline")
-    return fine.ReadAsArray()
+    other = gdal.Warp("", coarse, format="MEM", outputBounds=bounds, xRes=new_cell, yRes=new_cell, resampleAlg=rule)
+    return other.ReadAsArray()
 
 
-def make_ground():
+def weathered_near():
     x, y = centres(demo_ground.COARSE, demo_ground.MARGIN)
-    weathered = demo_ground.weather(demo_ground.skeleton(x, y), demo_ground.COARSE)
-    z = refined(weathered, demo_ground.COARSE, demo_ground.MARGIN)
+    return demo_ground.weather(demo_ground.skeleton(x, y), demo_ground.COARSE)
+
+
+def make_ground(near):
+    bounds = (0, 0, demo_ground.WIDTH, demo_ground.HEIGHT)
+    # A cubic spline leaves no trace of the coarse grid.
+    z = resampled(near, demo_ground.COARSE, demo_ground.MARGIN, bounds, CELL, "cubicspline")
     x, y = centres(CELL, 0.0)
     z = demo_ground.small_forms(demo_ground.with_hollow(z, x, y), x, y)
     return np.round(z, 2).astype(np.float32)
+
+
+def make_wide_ground(near):
+    """The same skeleton weathered on coarse cells, the farm's own ground where it lies, and a strip that joins both."""
+    x, y = centres(WIDE_CELL, WIDE_MARGIN)
+    z = demo_ground.weather(demo_ground.skeleton(x, y), WIDE_CELL)
+    west, south, east, north = -200, -220, 1600, 1300  # sides of wide cells within the near ground
+    outside = np.maximum(np.maximum(-x, x - demo_ground.WIDTH), np.maximum(-y, y - demo_ground.HEIGHT))
+    inside = np.ix_((y[:, 0] > south) & (y[:, 0] < north), (x[0] > west) & (x[0] < east))
+    share = demo_ground.smooth_step(outside[inside] / 180)
+    averaged = resampled(near, demo_ground.COARSE, demo_ground.MARGIN, (west, south, east, north), WIDE_CELL, "average")
+    z[inside] = share * z[inside] + (1 - share) * averaged
+    return np.round(z, 1).astype(np.float32)
 
 
 def reference(code):
@@ -64,13 +82,13 @@ def reference(code):
     return crs
 
 
-def write_dem(path, z):
+def write_dem(path, z, cell, margin, description):
     options = ["TILED=YES", "COMPRESS=DEFLATE", "PREDICTOR=3", "ZLEVEL=9"]
     dem = gdal.GetDriverByName("GTiff").Create(str(path), z.shape[1], z.shape[0], 1, gdal.GDT_Float32, options)
-    dem.SetGeoTransform((EAST, CELL, 0, NORTH + demo_ground.HEIGHT, 0, -CELL))
+    dem.SetGeoTransform((EAST - margin, cell, 0, NORTH + demo_ground.HEIGHT + margin, 0, -cell))
     dem.SetProjection(reference(CRS_WITH_HEIGHT).ExportToWkt(["FORMAT=WKT2_2019"]))
     band = dem.GetRasterBand(1)
-    band.SetDescription("ground elevation of an invented farm")
+    band.SetDescription(description)
     band.SetUnitType("m")
     band.WriteArray(z)
 
@@ -126,7 +144,9 @@ def main():
     ogr.UseExceptions()
     osr.UseExceptions()
     gdal.SetConfigOption("OGR_CURRENT_DATE", "2026-01-01T00:00:00.000Z")  # else every run gives another file
-    write_dem(folder / "dem.tif", make_ground())
+    near = weathered_near()
+    write_dem(folder / "dem.tif", make_ground(near), CELL, 0.0, "ground elevation of an invented farm")
+    write_dem(folder / "wide.tif", make_wide_ground(near), WIDE_CELL, WIDE_MARGIN, "ground around an invented farm")
     names = [("name", ogr.OFTString)]
     write_shapes(folder / "fields.gpkg", "fields", names, [((n,), polygon(c)) for n, c in FIELDS.items()])
     columns = [*names, ("height", ogr.OFTString), ("openness", ogr.OFTReal)]

@@ -5,8 +5,10 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <limits>
 #include <utility>
 
+#include "io/people_units.hpp"
 #include "sim/edge_choice.hpp"
 #include "sim/night_nest.hpp"
 #include "tools/read_ground.hpp"
@@ -83,30 +85,46 @@ void record_around(const SiteRun& run, const Around& around, const NestedNight& 
     add("around_ladder_full_share", nested.around.ladder_full_share);
 }
 
-void caution_swayed(SiteRun& run, const std::vector<std::string>& fields) {
+/// A field whose temperatures hang on what lies beyond the ground's edges.
+struct Swayed {
+    std::string name;
+    double by_k;
+};
+
+void caution_swayed(SiteRun& run, const std::vector<Swayed>& fields, double apart_k) {
     if (fields.empty()) return;
+    const auto text = [&run](double k) {
+        return people_text(k, PeopleQuantity::temperature_difference, run.site.units);
+    };
     constexpr std::size_t named = 3;
-    const std::vector<std::string> first(
-        fields.begin(), fields.begin() + static_cast<std::ptrdiff_t>(std::min(named, fields.size())));
+    std::vector<std::string> first;
+    for (std::size_t i = 0; i < std::min(named, fields.size()); ++i)
+        first.push_back(fmt::format("{} ({})", fields[i].name, text(fields[i].by_k)));
     run.summary.cautions.push_back(fmt::format(
         "The ground ends too near for the night's temperatures: other edges would change them by more than "
-        "2 degF in these fields: {}{}. {}.",
-        fmt::join(first, ", "), fields.size() > named ? ", and others" : "",
+        "{} in these fields: {}{}. What sets one field apart from another would change by some {}: "
+        "trust the differences rather than the temperatures. {}.",
+        text(clearly_colder_k), fmt::join(first, ", "), fields.size() > named ? ", and others" : "",
+        text(apart_k),
         run.site.ground.around ? "Take a larger ground.around"
                                : "Take a larger DEM, or name a coarser one under ground.around"));
 }
 
 void tell_of_edges(SiteRun& run, const Grid& cells, const FlowWatch& watch, const EdgeLook& look) {
-    std::vector<std::string> swayed;
+    std::vector<Swayed> swayed;
+    double least = std::numeric_limits<double>::infinity();
+    double most = 0;
     for (std::size_t f = 0; f < run.fields.size(); ++f) {
         const double sway = mean_over(look.difference, look.grid, watch.borders()[f].field(), cells,
                                       look.east_m, look.south_m);
         run.summary.fields[f].figures.push_back(
             {"edge_choice_k", sway,
              "By how much other edges of the ground would change the coldest air at plant height, K"});
-        if (sway > clearly_colder_k) swayed.push_back(fmt::format("{} ({:.1f} K)", run.fields[f].name, sway));
+        least = std::min(least, sway);
+        most = std::max(most, sway);
+        if (sway > clearly_colder_k) swayed.push_back({run.fields[f].name, sway});
     }
-    caution_swayed(run, swayed);
+    caution_swayed(run, swayed, most - least);
 }
 
 NightResult alone(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const NightSurface& surface,

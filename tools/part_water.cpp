@@ -11,6 +11,7 @@
 #include "sim/stage.hpp"
 #include "sim/tie_order.hpp"
 #include "sim/zonal.hpp"
+#include "tools/part_storm.hpp"
 #include "tools/site_run.hpp"
 #include "tools/stop.hpp"
 #include "tools/water_storm.hpp"
@@ -187,6 +188,7 @@ void run_water(SiteRun& run) {
     const Hollows hollows = write_hollows(run, catchments, record);
     run_storms(run, catchments, order, record);
     run_ways(run, catchments, hollows, record);
+    run_storm_hours(run, catchments, hollows, order);
     if (!as_found.empty()) run.dem.ground.z = std::move(as_found);  // only water knows of the changes
     run.summary.parts.push_back(std::move(record));
 }

@@ -32,6 +32,7 @@ class Look:
     ramp: str
     kind: str  # a key of UNITS
     from_zero: bool = False  # nothing is drawn where the value is 0
+    least: float = 0  # nor where it is no greater, SI
     limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
     flow: str = ""  # of the cold air: "paths", "arrows" or nothing
     turns: bool = False  # degrees of a circle
@@ -86,8 +87,10 @@ LOOKS = {
                          True, water=("hollows",)),
 }
 LOOKS |= {
-    "storm_depth": Look("Water that stands after the storm, and the ways by which it drains", "depth of water", "viridis_r",
-                        "length", True, water=("hollows", "ways")),
+    "storm_depth": Look("Water of the storm, and the ways by which it drains", "depth of water; grey: under 1 cm",
+                        "viridis_r", "length", True, least=0.01, water=("hollows", "ways")),
+    "storm_hours": Look("Hours under more than an inch of the storm's water", "time; grey: none", "viridis_r", "time", True),
+    "storm_speed": Look("Greatest speed of the storm's water", "speed; grey: under 1 cm deep", "viridis_r", "speed", True),
     "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
                           "number", water=("ways",)),
     "drainage_way": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
@@ -285,7 +288,7 @@ def draw(raster, png, site_path, units=None, title=None):
     shown = read_map(raster)
     values = shown.values * scale + offset
     if look.from_zero:
-        values[values <= 0] = np.nan
+        values[values <= look.least * scale] = np.nan
     limits, ramp, norm = parts = bands(values, look)
     light = hillshade(site_path.parent / site["ground"]["dem"], shown)
 

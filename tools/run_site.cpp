@@ -16,6 +16,7 @@
 #include "io/library_versions.hpp"
 #include "io/people_units.hpp"
 #include "sim/errors.hpp"
+#include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
@@ -37,6 +38,7 @@ std::vector<Part> chosen_parts(const RunRequest& request) {
 
 void read_inputs(SiteRun& run) {
     begin_stage(run, "reading the ground");
+    check_storm_run(run.site);
     run.dem = read_site_dem(run.site);
     Summary& summary = run.summary;
     summary.notes = run.dem.notes;

@@ -241,17 +241,24 @@ std::string storms_text(const Summary& summary, PeopleUnits units) {
     return table.rows.empty() ? std::string() : to_text(table) + "\n";
 }
 
+/// Whether the storm was run through its hours: then the map shows its deepest water, not what it leaves.
+bool runs_through(const Summary& summary) {
+    return std::any_of(summary.parts.begin(), summary.parts.end(),
+                       [](const PartRecord& part) { return part.name == "storm"; });
+}
+
 /// The storm asked for, field by field, and the table of storms.
 std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUnits units) {
     const double storm = figure_of(water, "storm_m");
     std::string text;
     if (storm == storm) {
         text = fmt::format(
-            "After a storm of {}, {} are ponded (at least {} deep; map storm_depth).\n"
+            "After a storm of {}, {} are ponded (at least {} deep{}).\n"
             "On the ground stand {}.\n",
             people_text(storm, small_depth, units),
             people_text(figure_of(water, "storm_ponded_m2"), area, units),
-            people_text(figure_of(water, "ponded_from_m"), small_depth, units), ponded_text(water, units));
+            people_text(figure_of(water, "ponded_from_m"), small_depth, units),
+            runs_through(summary) ? "" : "; map storm_depth", ponded_text(water, units));
         const double deepest = figure_of(water, "storm_deepest_m");
         if (deepest > 0)
             text += fmt::format("The deepest place is {} under water, at {}.\n",

@@ -170,6 +170,7 @@ void add_storm(SiteRun& run, const Catchments& catchments, const NestedHollows& 
     }
     Field<float> depth = pond_depth(run.dem.ground.z, catchments, ponds.of(0));
     add_deepest(run, depth, record);
+    if (run.site.water.run.asked_for()) return;  // which writes what stood at its deepest
     finish_raster(
         run, std::move(depth),
         {"storm_depth",

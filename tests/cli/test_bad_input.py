@@ -99,9 +99,25 @@ class BadInput(Cli):
                             ('storms = "1 in,"', ["water.storms"]),
                             ('storms = "' + "1 in, " * 20 + '2 in"', ["water.storms has 21 storms"]),
                             ('runoff_share = 0.0', ["water.runoff_share", "from 0.01 to 1"]),
-                            ('way_area = "0 acre"', ["water.way_area"])):
+                            ('way_area = "0 acre"', ["water.way_area"]),
+                            ('soil_conductivity = "-1 cm/h"', ["water.soil_conductivity", "negative"]),
+                            ('soil_conductivity = "9 m/s"', ["water.soil_conductivity", "was it in cm/h"]),
+                            ('curve_number = 0', ["water.curve_number", "from 1 to 100"]),
+                            ('soil_texture = "lome"', ["water.soil_texture", "loam"]),
+                            ('storm_duration = "1 ft"', ["water.storm_duration"])):
             self.write_site("[water]\n" + line + "\n")
             self.assert_both_refuse("farm.toml, line 4", *words)
+
+    def test_running_storm(self):
+        for lines, words in (('storm_shape = "type II"', ["water.storm_shape needs water.storm"]),
+                             ('storm = "0 in"\nstorm_shape = "even"', ["water.storm: the storm brings no rain"]),
+                             ('storm = "3 in"\nstorm_shape = "type I"\nstorm_duration = "6 h"',
+                              ["the NRCS rain shapes are of 24 hours"]),
+                             ('storm = "3 in"\nstorm_shape = "even"\ncurve_number = 70\nsoil_texture = "loam"',
+                              ["exclude each other"]),
+                             ('storm_table = "none.csv"', ["there is no table none.csv"])):
+            self.write_site(NIGHT + "[water]\n" + lines + "\n")
+            self.assert_both_refuse(*words)
 
     def test_changes_to_the_ground(self):
         self.write_site(NIGHT + '[water]\nchanges = "c.gpkg"\n')
@@ -141,7 +157,7 @@ class BadInput(Cli):
                             ('floor_depth_map = "m.tif"\n', ["m.tif: no such file", "restrictive layer"]),
                             ('[drain]\ntable_depth_map = "m.tif"\n', ["m.tif: no such file", "water table"]),
                             ('[drain]\nlines = "m.gpkg"\n', ["m.gpkg: no such file"])):
-            self.write_site(NIGHT + soil + text)
+            self.write_site(soil + text)
             self.assert_both_refuse(*words)
         self.write_site(NIGHT + '[soil]\nconductivity_map = "m.tif"\n')
         m = self.folder / "m.tif"
@@ -152,7 +168,7 @@ class BadInput(Cli):
         write_dem(m, 0 * rolling_ground(60, 40) + 5, unit="um/s")  # the west half alone
         self.assert_both_refuse("farm.toml: soil.conductivity: the map leaves ground without a value")
         m.unlink()
-        self.write_site(NIGHT + soil + '[drain]\nlines = "d.gpkg"\n')
+        self.write_site(soil + '[drain]\nlines = "d.gpkg"\n')
         line = "LINESTRING(500020 4399900,500120 4399980)"
         for attributes, words in (({}, ["has no depth"]), ({"depth": "3"}, ["no unit"]),
                                   ({"depth": "-3 ft"}, ["can't be"]),
