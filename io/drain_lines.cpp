@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <optional>
 
 #include "io/gdal_vector.hpp"
@@ -52,17 +51,6 @@ bool is_ditch(const OGRFeature& feature, const std::string& where) {
     throw InputError(fmt::format("{}: unknown kind \"{}\"; write pipe or ditch", where, kind));
 }
 
-Polyline on_cells(const OGRLineString& line, const Grid& grid, const std::array<double, 6>& inverse) {
-    Polyline points;
-    for (const OGRPoint& point : line) {
-        const double x = point.getX();
-        const double y = point.getY();
-        points.push_back({(inverse[0] + x * inverse[1] + y * inverse[2]) * grid.dx,
-                          (inverse[3] + x * inverse[4] + y * inverse[5]) * grid.dy});
-    }
-    return points;
-}
-
 /// Lines of the feature on the ground's cells; empty when it has none.
 std::vector<Polyline> lines_of(const OGRFeature& feature, OGRCoordinateTransformation* to_ground,
                                const Grid& grid, const GeoReference& geo, const std::string& where) {
@@ -74,13 +62,9 @@ std::vector<Polyline> lines_of(const OGRFeature& feature, OGRCoordinateTransform
     if (wkbFlatten(flat->getGeometryType()) != wkbMultiLineString) return {};
     if (to_ground != nullptr && flat->transform(to_ground) != OGRERR_NONE)
         throw InputError(fmt::format("{} can't be brought into the DEM's CRS", where));
-    GeoReference copy = geo;
-    std::array<double, 6> inverse{};
-    if (!GDALInvGeoTransform(copy.transform.data(), inverse.data()))
-        throw RunError("the ground's position can't be inverted");
     std::vector<Polyline> lines;
     for (const OGRLineString* line : *flat->toMultiLineString())
-        lines.push_back(on_cells(*line, grid, inverse));
+        lines.push_back(gdal::on_grid(*line, grid, geo));
     return lines;
 }
 

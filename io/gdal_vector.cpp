@@ -5,6 +5,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <array>
 #include <system_error>
 
 #include "io/gdal_position.hpp"
@@ -102,6 +103,21 @@ ShapeSource::ShapeSource(const std::filesystem::path& path, const std::vector<st
         throw InputError(fmt::format("{} has no layer with the attribute {}; give the {}", file,
                                      fmt::join(attributes, ", "), what));
     }
+}
+
+Polyline on_grid(const OGRLineString& line, const Grid& grid, const GeoReference& geo) {
+    GeoReference copy = geo;
+    std::array<double, 6> inverse{};
+    if (!GDALInvGeoTransform(copy.transform.data(), inverse.data()))
+        throw RunError("the ground's position can't be inverted");
+    Polyline points;
+    for (const OGRPoint& point : line) {
+        const double x = point.getX();
+        const double y = point.getY();
+        points.push_back({(inverse[0] + x * inverse[1] + y * inverse[2]) * grid.dx,
+                          (inverse[3] + x * inverse[4] + y * inverse[5]) * grid.dy});
+    }
+    return points;
 }
 
 }  // namespace lielow::gdal

@@ -10,6 +10,7 @@
 
 #include "io/gdal_session.hpp"
 #include "io/georef.hpp"
+#include "sim/line_cells.hpp"
 
 namespace lielow::gdal {
 
@@ -54,5 +55,8 @@ class ShapeSource {
     Dataset dataset_;
     std::vector<ShapeLayer> layers_;
 };
+
+/// A line in the ground's CRS, as metres from the outer corner of the grid's first cell.
+Polyline on_grid(const OGRLineString& line, const Grid& grid, const GeoReference& geo);
 
 }  // namespace lielow::gdal

@@ -87,10 +87,10 @@ LOOKS = {
                          True, water=("hollows",)),
 }
 LOOKS |= {
-    "storm_depth": Look("Water of the storm, and the ways by which it drains", "depth of water; grey: under 1 cm",
+    "storm_depth": Look("Water of the storm, and the ways by which it drains", "depth of water; grey: dry or a film",
                         "viridis_r", "length", True, least=0.01, water=("hollows", "ways")),
     "storm_hours": Look("Hours under more than an inch of the storm's water", "time; grey: none", "viridis_r", "time", True),
-    "storm_speed": Look("Greatest speed of the storm's water", "speed; grey: under 1 cm deep", "viridis_r", "speed", True),
+    "storm_speed": Look("Greatest speed of the storm's water", "speed; grey: shallow", "viridis_r", "speed", True),
     "wetness_index": Look("Wetness index: where water gathers and slopes are gentle", "ln(a / tan slope)", "viridis_r",
                           "number", water=("ways",)),
     "drainage_way": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",

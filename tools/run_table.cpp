@@ -109,15 +109,22 @@ std::vector<FieldColumn> water_columns() {
     };
 }
 
-std::vector<FieldColumn> storm_columns() {
-    return {
+/// With a storm that is run through its hours storm_depth is its deepest water, else what it leaves.
+std::vector<FieldColumn> storm_columns(bool runs_through) {
+    std::vector<FieldColumn> columns = {
         whole_area,
         {"ponded,\n{}", area, figure("storm_ponded_m2")},
-        {"deepest\npond, {}", height, raster("storm_depth", &RasterFigures::greatest)},
+        {runs_through ? "deepest while\nit runs, {}" : "deepest\npond, {}", height,
+         raster("storm_depth", &RasterFigures::greatest)},
         {"its largest\nhollow holds, {}", volume, figure("largest_hollow_m3")},
         {"rain that\nfills it, {}", small_depth, figure("largest_hollow_rain_m")},
         {"ground above that\ndrains in, {}", area, figure("upslope_m2")},
     };
+    if (runs_through) {
+        columns.insert(columns.begin() + 3,
+                       {"longest over\nan inch, {}", hours, raster("storm_hours", &RasterFigures::greatest)});
+    }
+    return columns;
 }
 
 std::vector<FieldColumn> drain_columns() {
@@ -266,7 +273,7 @@ std::string storm_text(const Summary& summary, const PartRecord& water, PeopleUn
         text += "Nothing soaks away in this picture once it runs.\n\n";
     }
     if (figure_of(summary.fields.front().figures, "upslope_m2"))
-        text += fields_text(summary.fields, storm_columns(), units) + "\n";
+        text += fields_text(summary.fields, storm_columns(runs_through(summary)), units) + "\n";
     return text + storms_text(summary, units);
 }
 
