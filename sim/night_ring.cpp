@@ -99,8 +99,8 @@ float NightRing::height_over(const Place& place, const Field<float>& elevation,
     const double of_isotherm = slope(elevation);
     const double share = of_isotherm / (of_isotherm + slope(height) + level_slope);
     const double level = static_cast<double>(read(elevation)) - place.ground;
-    const double highest = (most_swelling * static_cast<double>(read(height)) + film) / share;
-    return static_cast<float>(share > 0 ? std::min(level, highest) : level);
+    const double swollen = most_swelling * static_cast<double>(read(height)) + film;
+    return static_cast<float>(share > 0 ? std::min(level, swollen / share) : level);
 }
 
 bool NightRing::due(double time, double end) const {

@@ -194,7 +194,7 @@ TEST(FillingRain, AgreesWithStormsOneByOne) {
                     static_cast<std::size_t>(fullest_hollow(nested.hollows, static_cast<std::int32_t>(c)));
                 const double level = ponds.level_of_catchment[c];
                 const bool full = level >= static_cast<double>(nested.hollows.list[whole].spill_level_m);
-                if (std::abs(rain.of_hollow[whole] / storms[s] - 1) < 1e-9) continue;
+                if (std::abs(rain.of_hollow[whole] - storms[s]) < 1e-9 * storms[s]) continue;
                 if (nested.hollows.list[whole].cells == 0) continue;
                 ASSERT_EQ(full, rain.of_hollow[whole] < storms[s]) << c;
             }
