@@ -167,7 +167,10 @@ void set_defaults(Site& site) {
 }  // namespace
 
 Site read_site(const std::filesystem::path& file) {
-    const std::string text = read_text(file);
+    return read_site_text(read_text(file), file);
+}
+
+Site read_site_text(const std::string& text, const std::filesystem::path& file) {
     const toml::table table = parse_toml(file, text);
     Site site;
     site.file = file;

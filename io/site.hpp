@@ -173,6 +173,10 @@ struct Site {
 /// line that names the file, the line and column, the key, what is wrong and what to write instead.
 Site read_site(const std::filesystem::path& file);
 
+/// The same from text that stands for such a file; `file` names it in messages, and its folder is where paths
+/// start.
+Site read_site_text(const std::string& text, const std::filesystem::path& file);
+
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);
 
