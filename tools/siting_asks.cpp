@@ -74,6 +74,8 @@ class Asking {
 
     SitingAsks finish() {
         if (!site_.crop.kind) return std::move(asks_);
+        std::sort(lacking_.begin(), lacking_.end());
+        std::sort(from_memory_.begin(), from_memory_.end());
         if (!lacking_.empty())
             asks_.notes.push_back(
                 fmt::format("no figure of {} is known for {}: the defaults of [siting] count, "

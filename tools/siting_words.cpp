@@ -110,7 +110,7 @@ class Verdict {
     void with_work() {
         for (const SitingPart& part : field_.parts) {
             if (part.siting != SitingClass::with_work || !worth_telling(part.area_m2)) continue;
-            clauses_.push_back(fmt::format("{}{} with work, {} ({}: {})", of_all(part.area_m2),
+            clauses_.push_back(fmt::format("{}{} need work first: {} ({}: {})", of_all(part.area_m2),
                                            place_words(part, voice_),
                                            work_words(factor_of(part), part.median, voice_.ph_low),
                                            siting_factor_names.at(part.reason - 1U),
@@ -121,7 +121,7 @@ class Verdict {
     void not_here() {
         for (const SitingPart& part : field_.parts) {
             if (part.siting != SitingClass::not_here || !worth_telling(part.area_m2)) continue;
-            clauses_.push_back(fmt::format("{}{} not for {} ({}: {})", of_all(part.area_m2),
+            clauses_.push_back(fmt::format("{}{} are not for {} ({}: {})", of_all(part.area_m2),
                                            place_words(part, voice_), voice_.crop,
                                            siting_factor_names.at(part.reason - 1U),
                                            figure_words(part.figure, part.median, voice_.units)));
