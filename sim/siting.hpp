@@ -175,8 +175,9 @@ struct FieldSiting {
 FieldSiting field_siting(const Grid& grid, const Siting& siting, const std::vector<SitingEvidence>& evidence,
                          const SitingRule& rule, const Zone& zone);
 
-/// Places of the fields, best first: by the share that can be planted as it is, then by that with work added,
-/// then by the smaller share that is not for the crop, then in their own order. Rank 1 is the best.
+/// Places of the fields, 1 the best, equals sharing one: by the share that can be planted as it is, then by
+/// that with work, then by the shares of these two that what is known so far would let be, then by the
+/// smaller share that is not for the crop.
 std::vector<int> siting_ranks(const std::vector<FieldSiting>& fields);
 
 }  // namespace lielow

@@ -32,8 +32,8 @@ class SitingAsksTest : public SiteFile {
 
 TEST_F(SitingAsksTest, DefaultsWhereTheCropSaysNothing) {
     const SitingLimitSet limits = asks("").limits;
-    EXPECT_DOUBLE_EQ(limits.loss_years.plant_from, 10);
-    EXPECT_DOUBLE_EQ(limits.loss_years.work_from, 5);
+    EXPECT_DOUBLE_EQ(limits.loss_years.plant_from, 5);
+    EXPECT_DOUBLE_EQ(limits.loss_years.work_from, 3);
     EXPECT_DOUBLE_EQ(limits.wet_days.plant_to, 1);
     EXPECT_DOUBLE_EQ(limits.wet_days.work_to, 2);
     EXPECT_DOUBLE_EQ(limits.standing_hours.work_to, 48);

@@ -39,7 +39,7 @@ TEST(SitingWords, SaysWhatWhereAndWhy) {
         siting_verdict(top, voice),
         "6.20 of 7.50 acres can be planted as they are; 0.20 acres need work first: drains or raised beds "
         "(soil wetness: somewhat poorly drained); 1.10 acres in the south are not for highbush blueberry "
-        "(frost: about one spring in 3 does damage).");
+        "(frost: about one spring in 3.2 does damage).");
 }
 
 TEST(SitingWords, AllOfItAndNoneOfIt) {
@@ -55,10 +55,10 @@ TEST(SitingWords, NamesWhatToFindOut) {
     FieldSiting open = field(0, 0, 0, 8, {});
     open.lacking_m2[static_cast<std::size_t>(SitingFactor::soil_ph)] = 8 * acre;
     open.by_known_m2 = {6 * acre, 1 * acre, 0};
-    EXPECT_EQ(
-        siting_verdict(open, voice),
-        "of all 8.00 acres too little is known: find out soil pH (a soil test) (what is known so far would "
-        "let 6.00 acres be planted, 1.00 acres with work).");
+    EXPECT_EQ(siting_verdict(open, voice),
+              "of all 8.00 acres too little is known: find out soil pH (a soil test); what is known so far "
+              "would let "
+              "6.00 acres be planted and 1.00 acres be planted with work.");
 }
 
 /// A strip of half a percent isn't worth a sentence; the figures have it.

@@ -56,7 +56,7 @@ const std::vector<RasterClass>& class_colours() {
     static const std::vector<RasterClass> classes{
         {0, std::string(siting_class_names[0]), {38, 120, 168}},
         {1, std::string(siting_class_names[1]), {246, 208, 98}},
-        {2, std::string(siting_class_names[2]), {112, 34, 52}},
+        {2, std::string(siting_class_names[2]), {128, 44, 58}},
         {3, std::string(siting_class_names[3]), {226, 222, 232}},
     };
     return classes;

@@ -55,7 +55,7 @@ std::string percent(double share) {
 
 std::string springs_words(double years) {
     if (years < 1.5) return "nearly every spring does damage";
-    return fmt::format("about one spring in {:.0f} does damage", years);
+    return fmt::format("about one spring in {:.{}f} does damage", years, years < 9.5 ? 1 : 0);
 }
 
 SitingFactor factor_of(const SitingPart& part) {
@@ -138,11 +138,13 @@ class Verdict {
         }
         std::string text =
             fmt::format("of {} too little is known: find out {}", of_all(open), fmt::join(lacking, ", "));
-        const double fit = field_.by_known_m2[0];
-        const double work = field_.by_known_m2[1];
-        if (fit > 0 || work > 0)
-            text += fmt::format(" (what is known so far would let {} be planted, {} with work)", text_of(fit),
-                                text_of(work));
+        std::vector<std::string> so_far;
+        if (worth_telling(field_.by_known_m2[0]))
+            so_far.push_back(text_of(field_.by_known_m2[0]) + " be planted");
+        if (worth_telling(field_.by_known_m2[1]))
+            so_far.push_back(text_of(field_.by_known_m2[1]) + " be planted with work");
+        if (!so_far.empty())
+            text += fmt::format("; what is known so far would let {}", fmt::join(so_far, " and "));
         clauses_.push_back(std::move(text));
     }
 
