@@ -68,8 +68,8 @@ class Siting(Cli):
         self.assertIn(f"Mill Piece: {field['siting_verdict']}", told)
         self.assertIn("ask wetland and drainage law", told)
         self.assertIn("pond_depth", part["judged_by"])
-        layer = ogr.Open(str(self.folder / "results/sites.gpkg")).GetLayerByName("fields")
-        feature = layer.GetNextFeature()
+        vectors = ogr.Open(str(self.folder / "results/sites.gpkg"))
+        feature = vectors.GetLayerByName("fields").GetNextFeature()
         self.assertEqual(feature["siting_verdict"], field["siting_verdict"])
         self.assertAlmostEqual(feature["siting_plant_acres"], field["siting_plant_m2"] / 4046.8564224, places=3)
 
