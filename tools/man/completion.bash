@@ -16,7 +16,7 @@ _lielow() {
 
     if [[ $prev == --only ]]; then
         local parts
-        parts=$("$program" run --help 2>/dev/null | sed -n 's/^ *--only \([^ ]*\) .*/\1/p')
+        parts=$("$program" run --help 2>/dev/null | sed -n 's/^ *--only \([^ ]*\).*/\1/p')
         mapfile -t COMPREPLY < <(compgen -W "${parts//,/ }" -- "$cur")
     elif [[ $prev == --out ]]; then
         _filedir -d
