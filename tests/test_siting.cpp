@@ -379,6 +379,23 @@ TEST(FieldSiting, AreasReasonsFiguresAndPlace) {
     EXPECT_TRUE(std::isnan(field.parts[0].median));
 }
 
+/// Frost is named, yet who mends it meets the slope on one of the two cells.
+TEST(FieldSiting, OtherReasonsAreCounted) {
+    const Field<float> years = row({2, 2, 20});
+    const Field<float> steep = row({0.3F, 0.15F, 0});
+    const std::vector<SitingEvidence> evidence{of(frost, "loss_years", at_least(5, 3), years),
+                                               of(SitingFactor::slope, "slope", at_most(0.1, 0.2), steep)};
+    const std::vector<std::uint32_t> cells{0, 1, 2};
+    const std::vector<float> share(3, 1);
+    const SitingRule rule = necessary({frost});
+    const FieldSiting field =
+        field_siting({1, 3, 10, 10}, judge(evidence, rule, 3), evidence, rule, {cells, share});
+    ASSERT_EQ(field.parts.size(), 2U);
+    EXPECT_DOUBLE_EQ(field.parts[1].also_m2[static_cast<std::size_t>(frost)], 200);
+    EXPECT_DOUBLE_EQ(field.parts[1].also_m2[static_cast<std::size_t>(SitingFactor::slope)], 100);
+    EXPECT_DOUBLE_EQ(field.parts[0].also_m2[static_cast<std::size_t>(SitingFactor::slope)], 0);
+}
+
 TEST(FieldSiting, WhatIsLackingAndWhatIsKnownSoFar) {
     const Field<float> years = row({20, 8, 20, 2});
     const Field<float> ph = row({kNan, kNan, 4.7F, kNan});

@@ -70,6 +70,18 @@ TEST_F(SitingAsksTest, WhatIsNotKnownOfTheCropIsTold) {
     EXPECT_TRUE(asks("").notes.empty());
 }
 
+/// No soil test would settle what nobody knows of the crop.
+TEST_F(SitingAsksTest, WithoutABandPhIsNotNecessary) {
+    const auto ph = static_cast<std::size_t>(SitingFactor::soil_ph);
+    const SitingAsks pear = asks(crop("pear"));
+    EXPECT_FALSE(pear.limits.ph_known);
+    EXPECT_FALSE(pear.rule.necessary[ph]);
+    EXPECT_TRUE(holds(pear.notes.front(), "pH isn't judged: no band is known for pear"));
+    const SitingAsks told = asks(crop("pear") + "[siting]\nph_low = 6\nph_high = 7\n");
+    EXPECT_TRUE(told.limits.ph_known);
+    EXPECT_TRUE(told.rule.necessary[ph]);
+}
+
 TEST_F(SitingAsksTest, TheSiteFileGoesFirst) {
     const SitingLimitSet limits = asks(crop("peach") +
                                        "[siting]\nwet_work = \"3 days\"\nph_low = 5.5\n"
@@ -120,7 +132,7 @@ TEST_F(SitingAsksTest, WrongUnitsAndNamesAreRefused) {
 }
 
 TEST_F(SitingAsksTest, NecessaryFactors) {
-    const FactorSet usual = asks("").rule.necessary;
+    const FactorSet usual = asks(crop("apple")).rule.necessary;
     EXPECT_EQ(usual.count(), 5U);
     EXPECT_TRUE(usual[static_cast<std::size_t>(SitingFactor::soil_ph)]);
     const FactorSet own = asks("[siting]\nnecessary = \"slope,frost\"\n").rule.necessary;

@@ -7,6 +7,7 @@ Usage: picture.py RASTER.tif PICTURE.png --site SITE.toml [--units us|si] [--tit
 import argparse
 import dataclasses
 import pathlib
+import textwrap
 import tomllib
 
 import matplotlib
@@ -336,7 +337,7 @@ def draw(raster, png, site_path, units=None, title=None):
                            spacing="uniform" if look.limits else "proportional",
                            label=f"{look.label} ({unit})" if unit else look.label)
     if names:
-        scale.set_ticks(range(len(names)), labels=[name.replace(" with ", "\nwith ") for name in names], minor=False)
+        scale.set_ticks(range(len(names)), labels=["\n".join(textwrap.wrap(name, 11)) for name in names], minor=False)
         scale.ax.tick_params(which="both", length=0)
         scale.ax.invert_yaxis()  # the first class on top
     if look.turns:

@@ -104,6 +104,15 @@ class Siting(Cli):
         told = self.run_siting("water,siting", "--reuse", "first")  # run anew: nothing comes from there
         self.assertNotIn("taken from the earlier run", told)
 
+    def test_the_earlier_results_may_lie_in_the_same_folder(self):
+        self.write_site(CROP + WATER + LENIENT)
+        self.run_siting("water,siting")
+        before = (self.folder / "results/rasters/siting.tif").read_bytes()
+        self.run_siting("siting", "--reuse", "results")
+        self.assertEqual(before, (self.folder / "results/rasters/siting.tif").read_bytes())
+        self.assertTrue((self.folder / "results/rasters/storm_depth.tif").exists())
+        self.assertIn("nothing was reused", self.run_siting("water", "--reuse", "results"))
+
     def test_another_ground_is_refused(self):
         self.write_site(CROP + WATER + LENIENT)
         self.run_siting("water", out="first")
