@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "io/people_units.hpp"
+#include "io/remedy.hpp"
 #include "sim/frost_years.hpp"
 #include "sim/land_cover.hpp"
 
@@ -165,6 +166,8 @@ struct Site {
     DrainSettings drain;
     CropSettings crop;
     StationSettings station;
+    std::vector<Remedy> remedies;  ///< what the site file's [remedy.NAME] sections think of, not in force
+    std::vector<Remedy> done;      ///< those in force: none in a site as read, see with_remedy()
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
     std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };
@@ -172,6 +175,10 @@ struct Site {
 /// Reads and judges a site file. Paths in the result are relative to its folder. Throws InputError in one
 /// line that names the file, the line and column, the key, what is wrong and what to write instead.
 Site read_site(const std::filesystem::path& file);
+
+/// The site with one remedy more in force: parts of a run find it in `done`, settings that it changes are
+/// changed.
+Site with_remedy(Site site, const Remedy& remedy);
 
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);
