@@ -253,7 +253,7 @@ class Row {
         }
         if (remedy_.kind == RemedyKind::later_stage && !remedy_.stage && !remedy_.tender_from &&
             !remedy_.tender_to)
-            refuse(R"(nothing is changed; write stage = "late pink bud" or tender_from and tender_to)");
+            refuse(R"(nothing is changed; write stage = "late pink" or tender_from and tender_to)");
     }
 
     const toml::table& table_;
