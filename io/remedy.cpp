@@ -6,10 +6,9 @@
 namespace lielow {
 
 const std::vector<std::string_view>& remedy_kind_names() {
-    static const std::vector<std::string_view> names{"raised bed", "drains", "ditch",
-                                                     "bank",       "gap",    "tree belt",
-                                                     "hedge",      "fan",    "moved field",
-                                                     "later stage"};
+    static const std::vector<std::string_view> names{"raised bed",  "drains",     "ditch", "bank",
+                                                     "gap",         "tree belt",  "hedge", "fan",
+                                                     "moved field", "later stage"};
     return names;
 }
 

@@ -35,8 +35,8 @@ std::vector<std::unique_ptr<OGRGeometry>> shapes_at(const Remedy& remedy) {
     return shapes;
 }
 
-using UseShape =
-    std::function<void(const OGRGeometry&, const OGRSpatialReference&, OGRCoordinateTransformation* to_ground)>;
+using UseShape = std::function<void(const OGRGeometry&, const OGRSpatialReference&,
+                                    OGRCoordinateTransformation* to_ground)>;
 
 /// Calls `use` for every shape of the remedy, in the CRS it is drawn in.
 void each_shape(const Remedy& remedy, const std::string& file, const GeoReference& geo,
@@ -146,19 +146,19 @@ std::vector<gdal::ObstacleShape> gdal::remedy_shapes(const Remedy& remedy, const
     const Definition definition = attributes();
     std::vector<std::string> own_notes;
     ShapeReader reader{file, "remedy", std::nullopt, grid, geo, own_notes};
-    each_shape(remedy, file, geo, notes,
-               [&](const OGRGeometry& geometry, const OGRSpatialReference& crs,
-                   OGRCoordinateTransformation* to_ground) {
-                   if (remedy.kind == RemedyKind::gap && geometry.getDimension() < 2 && !remedy.width_m)
-                       throw InputError(where_of(remedy, file) + R"(: width is missing; write width = "20 ft")");
-                   OGRFeature feature(definition.get());
-                   set_attributes(remedy, feature);
-                   feature.SetGeometry(&geometry);
-                   auto shape = reader.read(feature, crs, to_ground);
-                   if (!shape)
-                       throw InputError(where_of(remedy, file) + " lies outside the DEM; check where it is");
-                   shapes.push_back(std::move(*shape));
-               });
+    each_shape(
+        remedy, file, geo, notes,
+        [&](const OGRGeometry& geometry, const OGRSpatialReference& crs,
+            OGRCoordinateTransformation* to_ground) {
+            if (remedy.kind == RemedyKind::gap && geometry.getDimension() < 2 && !remedy.width_m)
+                throw InputError(where_of(remedy, file) + R"(: width is missing; write width = "20 ft")");
+            OGRFeature feature(definition.get());
+            set_attributes(remedy, feature);
+            feature.SetGeometry(&geometry);
+            auto shape = reader.read(feature, crs, to_ground);
+            if (!shape) throw InputError(where_of(remedy, file) + " lies outside the DEM; check where it is");
+            shapes.push_back(std::move(*shape));
+        });
     std::move(own_notes.begin(), own_notes.end(), std::back_inserter(notes));
     return shapes;
 }
@@ -207,7 +207,8 @@ void move_field(const Remedy& remedy, const std::string& file, const Grid& grid,
                 field);
 }
 
-void check_remedy_fields(const Remedy& remedy, const std::string& file, const std::vector<FarmField>& fields) {
+void check_remedy_fields(const Remedy& remedy, const std::string& file,
+                         const std::vector<FarmField>& fields) {
     std::vector<FarmField> named(fields.size());
     for (std::size_t i = 0; i < fields.size(); ++i) named[i].name = fields[i].name;
     for (const std::string& name : remedy.fields) field_named(remedy, name, file, named);

@@ -102,8 +102,8 @@ class Row {
   private:
     template <class... Parts>
     [[noreturn]] void refuse(fmt::format_string<Parts...> text, Parts&&... parts) const {
-        throw InputError(fmt::format("remedy \"{}\": {}", remedy_.name,
-                                     fmt::format(text, std::forward<Parts>(parts)...)));
+        throw InputError(
+            fmt::format("remedy \"{}\": {}", remedy_.name, fmt::format(text, std::forward<Parts>(parts)...)));
     }
 
     [[nodiscard]] std::string text_of(std::string_view key, const toml::node& node,
@@ -145,17 +145,15 @@ class Row {
                        nearest_name(key.str(), known));
         }
         for (const std::string_view key : keys_of(remedy_.kind).needed) {
-            if (!table_.contains(key))
-                refuse("{} is missing; write {} = {}", key, key, example_of(key));
+            if (!table_.contains(key)) refuse("{} is missing; write {} = {}", key, key, example_of(key));
         }
     }
 
     void set(std::string_view key, const toml::node& node) {
         if (key == "kind") return;
         std::string text;
-        const auto quantity =
-            std::find_if(quantity_keys().begin(), quantity_keys().end(),
-                         [key](const QuantityKey& k) { return k.name == key; });
+        const auto quantity = std::find_if(quantity_keys().begin(), quantity_keys().end(),
+                                           [key](const QuantityKey& k) { return k.name == key; });
         if (quantity != quantity_keys().end()) {
             text = set_quantity(*quantity, node);
         } else if (key == "fields") {
@@ -189,7 +187,8 @@ class Row {
 
     std::string set_fields(const toml::node& node) {
         if (const auto* list = node.as_array()) {
-            for (const toml::node& name : *list) remedy_.fields.push_back(text_of("fields", name, R"("Low Gate")"));
+            for (const toml::node& name : *list)
+                remedy_.fields.push_back(text_of("fields", name, R"("Low Gate")"));
         } else {
             remedy_.fields = {text_of("fields", node, R"("Low Gate")")};
         }
@@ -237,7 +236,8 @@ class Row {
         const bool placed = !remedy_.at.empty() || remedy_.file;
         if (drawn == Drawn::yes && !placed)
             refuse(R"(where it lies is missing; write at = "501300, 4400200" or file = "shapes.gpkg")");
-        if (!remedy_.at.empty() && remedy_.file) refuse("at and file exclude each other; keep one of the two");
+        if (!remedy_.at.empty() && remedy_.file)
+            refuse("at and file exclude each other; keep one of the two");
         const bool points = remedy_.kind == RemedyKind::gap || remedy_.kind == RemedyKind::fan;
         if (remedy_.at.size() == 1 && !points)
             refuse("at names one position; a line needs two or more, separated by semicolons");
@@ -269,8 +269,7 @@ std::vector<Remedy> read_remedy_rows(const toml::table& table, const std::filesy
         const toml::table* keys = node.as_table();
         if (keys == nullptr)
             throw InputError(fmt::format(
-                R"(remedy.{0} must be a section; write [remedy."{0}"] and below it kind = "gap" and the rest)",
-                name.str()));
+                R"(remedy.{0} must be a section; write [remedy."{0}"] and below it its keys)", name.str()));
         rows.emplace_back(node.source().begin, Row(*keys, std::string(name.str()), folder).read());
     }
     std::stable_sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) {

@@ -17,12 +17,12 @@ Field<float> read_result_raster(const std::filesystem::path& path, const Grid& g
     const bool fits = file && file->GetRasterCount() == 1 && file->GetRasterXSize() == grid.cols &&
                       file->GetRasterYSize() == grid.rows;
     if (!fits)
-        throw RunError(fmt::format("{} isn't the raster that an earlier run of this ground wrote; run it again",
-                                   path.string()));
+        throw RunError(fmt::format(
+            "{} isn't the raster that an earlier run of this ground wrote; run it again", path.string()));
     Field<float> values(grid.rows, grid.cols);
     GDALRasterBand& band = *file->GetRasterBand(1);
-    if (band.RasterIO(GF_Read, 0, 0, grid.cols, grid.rows, values.data(), grid.cols, grid.rows, GDT_Float32, 0,
-                      0, nullptr) != CE_None)
+    if (band.RasterIO(GF_Read, 0, 0, grid.cols, grid.rows, values.data(), grid.cols, grid.rows, GDT_Float32,
+                      0, 0, nullptr) != CE_None)
         throw RunError(fmt::format("{} can't be read back ({})", path.string(), errors.text()));
     int has_none = 0;
     const auto none = static_cast<float>(band.GetNoDataValue(&has_none));

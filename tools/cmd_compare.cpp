@@ -23,8 +23,7 @@ class CompareCommand final : public Command {
     void run(Progress& progress) override {
         const Site site = read_site(site_file_);
         const std::filesystem::path out =
-            out_.empty() ? "out" / site.file.stem() / "compare"
-                         : std::filesystem::path(out_);
+            out_.empty() ? "out" / site.file.stem() / "compare" : std::filesystem::path(out_);
         const Comparison comparison = compare_site(site, only_, out, progress);
         fmt::print("{}Results are in {}\n", comparison_text(comparison, site.units), out.string());
     }

@@ -38,7 +38,7 @@ struct Recipe {
     double with = 0;  ///< threshold, or what is added
 };
 
-constexpr std::array<Recipe, 12> recipes{{
+constexpr std::array<Recipe, 16> recipes{{
     {{"night_low_least_c", "lowest temperature", temperature}, "night_low", How::least, kelvin_zero_c},
     {{"night_low_median_c", "lowest temperature of its median place", temperature},
      "night_low",
@@ -58,6 +58,10 @@ constexpr std::array<Recipe, 12> recipes{{
     {{"drain_days_median", "days until half of it is free of water", days}, "drain_days", How::median},
     {{"drain_days_greatest", "days until all of it is free of water", days}, "drain_days", How::greatest},
     {{"upslope_m2", "ground outside whose water runs through", area}, "water", How::in_summary},
+    {{"siting_plant_m2", "can be planted", area}, "siting", How::in_summary},
+    {{"siting_work_m2", "can be planted with work", area}, "siting", How::in_summary},
+    {{"siting_not_here_m2", "can't be planted", area}, "siting", How::in_summary},
+    {{"siting_unknown_m2", "not known whether it can be planted", area}, "siting", How::in_summary},
 }};
 
 nlohmann::json summary_of(const std::filesystem::path& file) {
@@ -98,8 +102,7 @@ std::optional<double> value_of(const Recipe& recipe, const Field<float>& values,
                                const Grid& grid) {
     if (recipe.how == How::mean) return mean_of(values, zone);
     if (recipe.how == How::area_from)
-        return zonal_area(grid, values, zone,
-                          [&](float v) { return static_cast<double>(v) >= recipe.with; });
+        return zonal_area(grid, values, zone, [&](float v) { return static_cast<double>(v) >= recipe.with; });
     const ZonalFigures figures = zonal_figures(grid, values, zone);
     const double value = recipe.how == How::least      ? figures.least
                          : recipe.how == How::greatest ? figures.greatest

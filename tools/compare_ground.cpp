@@ -135,8 +135,10 @@ void add_leaving(const Variant& variant, const Variant& base, const Dem& dem, Se
         moved += std::max(0.0, gain);
         if (!(gain > most)) continue;
         most = gain;
-        const double across = (static_cast<double>(s % static_cast<std::size_t>(now.squares_across)) + 0.5) * now.cells;
-        const double down = (static_cast<double>(s / static_cast<std::size_t>(now.squares_across)) + 0.5) * now.cells;
+        const double across =
+            (static_cast<double>(s % static_cast<std::size_t>(now.squares_across)) + 0.5) * now.cells;
+        const double down =
+            (static_cast<double>(s / static_cast<std::size_t>(now.squares_across)) + 0.5) * now.cells;
         const auto at = dem.geo.at(std::min(across, static_cast<double>(dem.ground.grid.cols)),
                                    std::min(down, static_cast<double>(dem.ground.grid.rows)));
         sent.leaves_at = fmt::format("{:.0f}, {:.0f}", at[0], at[1]);
@@ -182,7 +184,8 @@ EdgeOutflow edge_outflow(const Ground& ground, std::span<const GroundChange> cha
     for (std::int32_t r = 0; r < grid.rows; ++r) {
         for (std::int32_t c = 0; c < grid.cols; ++c) {
             if (directions.to(r, c) != kOffGround) continue;
-            const auto square = static_cast<std::size_t>((r / out.cells) * out.squares_across + c / out.cells);
+            const auto square =
+                static_cast<std::size_t>((r / out.cells) * out.squares_across + c / out.cells);
             out.area_m2[square] += drained(r, c);
         }
     }

@@ -91,15 +91,15 @@ std::string ground_table(const Comparison& comparison, PeopleUnits units) {
     for (std::size_t m = 0; m < measures.size(); ++m) {
         const GroundMeasure& what = measures[m];
         const Value without = comparison.variants.front().sent.values[m];
-        std::vector<std::string> row{std::string(what.heading), std::string(people_unit(what.quantity, units)),
+        std::vector<std::string> row{std::string(what.heading),
+                                     std::string(people_unit(what.quantity, units)),
                                      people_number(without.value_or(not_known), what.quantity, units)};
         bool known = false;
         for (std::size_t v = 1; v < comparison.variants.size(); ++v) {
             const Value value = comparison.variants[v].sent.values[m];
             known = known || value;
-            row.push_back(what.is_change
-                              ? people_number(value.value_or(not_known), what.quantity, units)
-                              : signed_number(change_of(value, without), what.quantity, units));
+            row.push_back(what.is_change ? people_number(value.value_or(not_known), what.quantity, units)
+                                         : signed_number(change_of(value, without), what.quantity, units));
         }
         if (known) table.rows.push_back(std::move(row));
     }
@@ -114,7 +114,8 @@ std::string places(const Comparison& comparison) {
         if (!sent.coldest_at.empty())
             text += fmt::format("{}: most colder outside the fields at {}.\n", name, sent.coldest_at);
         if (!sent.deepest_at.empty())
-            text += fmt::format("{}: greatest rise of water outside the fields at {}.\n", name, sent.deepest_at);
+            text +=
+                fmt::format("{}: greatest rise of water outside the fields at {}.\n", name, sent.deepest_at);
         if (!sent.leaves_at.empty())
             text += fmt::format("{}: most water newly leaves the ground near {}.\n", name, sent.leaves_at);
     }
@@ -158,8 +159,7 @@ Json fields_json(const Comparison& comparison, const VariantResult& variant) {
         Json field = {{"name", comparison.fields[f]}};
         for (std::size_t m = 0; m < field_measures().size(); ++m) {
             const FieldMeasure& what = field_measures()[m];
-            field[std::string(what.name)] =
-                triple(base.fields[f][m], variant.fields[f][m], what.quantity);
+            field[std::string(what.name)] = triple(base.fields[f][m], variant.fields[f][m], what.quantity);
         }
         all.push_back(std::move(field));
     }
@@ -187,8 +187,8 @@ Json sent_json(const Comparison& comparison, const VariantResult& variant) {
 }  // namespace
 
 std::string comparison_text(const Comparison& comparison, PeopleUnits units) {
-    std::string text = fmt::format("{}: what the remedies would change\n\n{}\n", comparison.title,
-                                   legend(comparison));
+    std::string text =
+        fmt::format("{}: what the remedies would change\n\n{}\n", comparison.title, legend(comparison));
     std::string tables;
     for (std::size_t m = 0; m < field_measures().size(); ++m) {
         if (any_change(comparison, m)) tables += field_table(comparison, m, units);

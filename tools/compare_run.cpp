@@ -105,7 +105,8 @@ std::string variant_key(const Variant& variant, const std::string& base_key) {
     const Site& site = variant.site;
     std::string text = fmt::format("{}\n{}\n", version(), base_key);
     for (const std::string& part : variant.parts) text += part + "\n";
-    for (const SiteSetting& setting : site.settings) text += fmt::format("{}={}\n", setting.key, setting.text);
+    for (const SiteSetting& setting : site.settings)
+        text += fmt::format("{}={}\n", setting.key, setting.text);
     for (const CoverClass& c : site.cover) text += cover_text(c);
     for (const InputRecord& input : input_records(site))
         text += fmt::format("{}={} {}\n", input.key, input.file, input.fingerprint.sha256);

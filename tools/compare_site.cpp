@@ -60,10 +60,9 @@ Comparison compare_site(Site site, const std::vector<std::string>& only, const s
         const bool ran = run_variant(variant, dem, key, out, progress);
         const Layers layers(out, variant, dem.ground.grid);
         progress.begin("reading what came out");
-        comparison.variants.push_back({variant.name, variant.folder, variant.text, variant.parts,
-                                       measure_fields(variant, dem, layers),
-                                       sent_on(variant, base, dem, layers, base_layers),
-                                       !ran && !variant.parts.empty()});
+        comparison.variants.push_back(
+            {variant.name, variant.folder, variant.text, variant.parts, measure_fields(variant, dem, layers),
+             sent_on(variant, base, dem, layers, base_layers), !ran && !variant.parts.empty()});
         progress.end();
     }
     Staging staging(out);

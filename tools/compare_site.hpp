@@ -17,8 +17,8 @@ struct VariantResult {
     std::string name;
     std::string folder;
     std::string text;
-    std::vector<std::string> parts;      ///< that its remedies touch
-    std::vector<MeasureValues> fields;   ///< in the order of Comparison::fields
+    std::vector<std::string> parts;     ///< that its remedies touch
+    std::vector<MeasureValues> fields;  ///< in the order of Comparison::fields
     SentOn sent;
     bool kept = false;  ///< from an earlier comparison
 };

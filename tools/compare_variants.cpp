@@ -31,9 +31,8 @@ std::string folder_name(const std::string& name, const std::vector<Variant>& tak
     if (plain.empty()) plain = "remedy";
     std::string folder = plain;
     const auto is_taken = [&] {
-        return folder == "together" || std::any_of(taken.begin(), taken.end(), [&](const Variant& v) {
-                   return v.folder == folder;
-               });
+        return folder == "together" ||
+               std::any_of(taken.begin(), taken.end(), [&](const Variant& v) { return v.folder == folder; });
     };
     for (int number = 2; is_taken(); ++number) folder = fmt::format("{}-{}", plain, number);
     return folder;
@@ -47,12 +46,12 @@ std::string folder_name(const std::string& name, const std::vector<Variant>& tak
 void check_needs(const Variant& variant, const Dem& dem) {
     std::vector<std::string> told_by_the_run;
     for (const Remedy& remedy : variant.site.done) {
-        const bool ground =
-            remedy.kind == RemedyKind::raised_bed || remedy.kind == RemedyKind::drains;
+        const bool ground = remedy.kind == RemedyKind::raised_bed || remedy.kind == RemedyKind::drains;
         if (ground && !has_soil(variant.site))
             refuse(variant.site, remedy, "acts on the days after the storm; give soil.conductivity");
         if (remedy.kind != RemedyKind::later_stage) continue;
-        if (!variant.site.crop.kind) refuse(variant.site, remedy, "needs a crop; give crop.kind and crop.stage");
+        if (!variant.site.crop.kind)
+            refuse(variant.site, remedy, "needs a crop; give crop.kind and crop.stage");
         if (!remedy.stage && !variant.site.station.record)
             refuse(variant.site, remedy, "moves the tender days, which need station.record");
         read_site_crop(variant.site, dem, told_by_the_run);
@@ -115,7 +114,7 @@ std::vector<Variant> plan_comparison(const Site& site, const Dem& dem, const std
                                      std::vector<std::string>& notes) {
     if (site.remedies.empty())
         throw InputError(fmt::format(
-            R"({}: there is no remedy to compare; write a section such as [remedy."Gap in the belt"] with kind = "gap")",
+            R"({}: there is no remedy to compare; write a section such as [remedy."Gap in the belt"])",
             site.file.string()));
     std::vector<Variant> variants;
     variants.push_back(base_of(site, only));
@@ -130,7 +129,13 @@ std::vector<Variant> plan_comparison(const Site& site, const Dem& dem, const std
         variants.push_back(std::move(variant));
     };
     for (const Remedy& remedy : site.remedies) {
-        add({remedy.name, folder_name(remedy.name, variants), remedy.text, with_remedy(site, remedy), {}, {}, {}});
+        add({remedy.name,
+             folder_name(remedy.name, variants),
+             remedy.text,
+             with_remedy(site, remedy),
+             {},
+             {},
+             {}});
     }
     if (site.remedies.size() > 1) {
         Site all = site;

@@ -29,8 +29,8 @@ bool is_done(const Site& site, RemedyKind kind) {
                        [kind](const Remedy& remedy) { return remedy.kind == kind; });
 }
 
-void add_remedy_drains(const Site& site, const Dem& dem, const std::vector<FarmField>& fields, const Soil& soil,
-                       GroundDrains& drains) {
+void add_remedy_drains(const Site& site, const Dem& dem, const std::vector<FarmField>& fields,
+                       const Soil& soil, GroundDrains& drains) {
     for (const Remedy& remedy : site.done) {
         if (remedy.kind == RemedyKind::ditch) add_ditch(site, dem, remedy, soil, drains);
     }

@@ -14,8 +14,8 @@ namespace lielow {
 bool is_done(const Site& site, RemedyKind kind);
 
 /// Adds the ditches of the remedies in force, and pipes in the fields that they name.
-void add_remedy_drains(const Site& site, const Dem& dem, const std::vector<FarmField>& fields, const Soil& soil,
-                       GroundDrains& drains);
+void add_remedy_drains(const Site& site, const Dem& dem, const std::vector<FarmField>& fields,
+                       const Soil& soil, GroundDrains& drains);
 
 /// Height of the beds of the remedies in force, m above the surface, 0 where there are none; of several in
 /// one field the highest. A cell belongs to a bed when most of it lies in the field. Empty without any.
