@@ -111,6 +111,8 @@ LOOKS |= {
                                "length", least=0.00635, both_ways=True, limits=(-4, -2, -1, -0.5, -0.1, 0.1, 0.5, 1, 2, 4)),
     "hollow_depth_change": Look("Closed hollows with the remedy", "change of their depth; grey: none", "BrBG", "length",
                                 least=0.001, both_ways=True, limits=(-4, -2, -1, -0.5, -0.1, 0.1, 0.5, 1, 2, 4)),
+    "fill_stage_change": Look("Stage at which the ground goes under, with the remedy", "change; grey: none", "BrBG_r", "length",
+                              least=0.001, both_ways=True, limits=(-8, -4, -2, -1, -0.1, 0.1, 1, 2, 4, 8)),
     "drain_days_change": Look("Days until the root zone is free of water with the remedy", "change; grey: within ¼ day", "BrBG",
                               "days", least=0.25, both_ways=True, limits=(-14, -7, -3, -1, -0.25, 0.25, 1, 3, 7, 14)),
 }
