@@ -163,9 +163,9 @@ std::vector<gdal::ObstacleShape> gdal::remedy_shapes(const Remedy& remedy, const
     return shapes;
 }
 
-std::vector<Polyline> remedy_lines(const Remedy& remedy, const std::string& file, const Grid& grid,
-                                   const GeoReference& geo, std::vector<std::string>& notes) {
-    std::vector<Polyline> lines;
+std::vector<GroundChange> remedy_ditches(const Remedy& remedy, const std::string& file, const Grid& grid,
+                                         const GeoReference& geo, std::vector<std::string>& notes) {
+    std::vector<GroundChange> ditches;
     const std::string where = where_of(remedy, file);
     each_shape(remedy, file, geo, notes,
                [&](const OGRGeometry& geometry, const OGRSpatialReference& /*crs*/,
@@ -178,12 +178,17 @@ std::vector<Polyline> remedy_lines(const Remedy& remedy, const std::string& file
                    if (to_ground != nullptr && flat->transform(to_ground) != OGRERR_NONE)
                        throw InputError(where + " can't be brought into the DEM's CRS");
                    for (const OGRLineString* line : *flat->toMultiLineString()) {
-                       lines.push_back(gdal::on_grid(*line, grid, geo));
-                       if (line_cells(lines.back(), grid).empty())
+                       GroundChange ditch{where, ChangeKind::tile};
+                       ditch.depth_m = *remedy.depth_m;
+                       ditch.width_m = remedy.width_m.value_or(0);
+                       for (const GroundPoint& p : gdal::on_grid(*line, grid, geo))
+                           ditch.line.push_back({p.x / grid.dx, p.y / grid.dy});
+                       if (cells_along(grid, ditch).empty())
                            throw InputError(where + " lies outside the DEM; check where it is");
+                       ditches.push_back(std::move(ditch));
                    }
                });
-    return lines;
+    return ditches;
 }
 
 void move_field(const Remedy& remedy, const std::string& file, const Grid& grid, const GeoReference& geo,

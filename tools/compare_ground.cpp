@@ -122,7 +122,7 @@ void add_cold(const Variant& variant, const Variant& base, const Dem& dem, const
     sent.values[colder] = change->under_m2;
     sent.values[coldest_fall] = change->most_under;
     sent.values[warmer] = change->over_m2;
-    if (change->most_under > 0) sent.coldest_at = position_of(dem, change->under_cell);
+    if (change->under_m2 > 0) sent.coldest_at = position_of(dem, change->under_cell);
 }
 
 void add_leaving(const Variant& variant, const Variant& base, const Dem& dem, SentOn& sent) {
@@ -149,8 +149,9 @@ void add_leaving(const Variant& variant, const Variant& base, const Dem& dem, Se
 void add_water(const Variant& variant, const Variant& base, const Dem& dem, const Layers& layers,
                const Layers& base_layers, SentOn& sent) {
     sent.values[ponded] = part_figure(layers, "water", "storm_ponded_m3");
-    sent.values[left] = part_figure(layers, "water", "storm_left_ground_m3");
     sent.values[left_running] = part_figure(layers, "storm", "left_ground_m3");
+    if (!sent.values[left_running])  // which is nearer to what a storm does
+        sent.values[left] = part_figure(layers, "water", "storm_left_ground_m3");
     sent.values[peak] = part_figure(layers, "storm", "peak_outflow_m3_s");
     if (!touches(variant, "water") || &variant == &base) return;
     add_leaving(variant, base, dem, sent);
@@ -159,7 +160,7 @@ void add_water(const Variant& variant, const Variant& base, const Dem& dem, cons
     sent.values[deeper] = change->over_m2;
     sent.values[deepest_rise] = change->most_over;
     sent.values[shallower] = change->under_m2;
-    if (change->most_over > 0) sent.deepest_at = position_of(dem, change->over_cell);
+    if (change->over_m2 > 0) sent.deepest_at = position_of(dem, change->over_cell);
 }
 
 }  // namespace

@@ -54,14 +54,24 @@ std::string legend(const Comparison& comparison) {
     return text;
 }
 
-bool any_change(const Comparison& comparison, std::size_t measure) {
+enum class Shown : std::uint8_t { no, as_nought, table };
+
+/// Not where no variant computed it anew; as nought where every change rounds to that.
+Shown how_shown(const Comparison& comparison, std::size_t measure, PeopleUnits units) {
     const VariantResult& base = comparison.variants.front();
+    Shown shown = Shown::no;
     for (const VariantResult& variant : comparison.variants) {
         for (std::size_t f = 0; f < base.fields.size(); ++f) {
-            if (variant.fields[f][measure] != base.fields[f][measure]) return true;
+            const Value& with = variant.fields[f][measure];
+            const Value& without = base.fields[f][measure];
+            if (with == without) continue;
+            const std::string text =
+                signed_number(change_of(with, without), field_measures()[measure].quantity, units);
+            if (text != "0") return Shown::table;
+            shown = Shown::as_nought;
         }
     }
-    return false;
+    return shown;
 }
 
 std::string field_table(const Comparison& comparison, std::size_t measure, PeopleUnits units) {
@@ -190,10 +200,16 @@ std::string comparison_text(const Comparison& comparison, PeopleUnits units) {
     std::string text =
         fmt::format("{}: what the remedies would change\n\n{}\n", comparison.title, legend(comparison));
     std::string tables;
+    std::vector<std::string_view> noughts;
     for (std::size_t m = 0; m < field_measures().size(); ++m) {
-        if (any_change(comparison, m)) tables += field_table(comparison, m, units);
+        const Shown shown = how_shown(comparison, m, units);
+        if (shown == Shown::table) tables += field_table(comparison, m, units);
+        if (shown == Shown::as_nought) noughts.push_back(field_measures()[m].heading);
     }
-    if (tables.empty()) tables = "Nothing changes in any field.\n\n";
+    if (tables.empty() && noughts.empty()) tables = "Nothing changes in any field.\n\n";
+    if (!noughts.empty())
+        tables +=
+            fmt::format("Changes that round to nought in every field: {}.\n\n", fmt::join(noughts, "; "));
     text += "Without: as the site is; the other columns tell the change.\n\n" + tables;
     text += ground_table(comparison, units) + places(comparison) + "\n";
     std::vector<std::string> kept;

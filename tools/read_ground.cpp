@@ -27,22 +27,15 @@ void answer(Site& site, std::string_view key, const std::string& text, const std
     }
 }
 
-/// Ditches among the remedies in force.
+/// Ditches among the remedies in force. Their beds fall evenly from end to end, as a ditch is dug: one of
+/// even depth would lead no water through a hollow's rim.
 void add_ditches(const Site& site, const Dem& dem, std::vector<std::string>& notes,
                  std::vector<GroundChange>& changes) {
-    const Grid& grid = dem.ground.grid;
     for (const Remedy& remedy : site.done) {
         if (remedy.kind != RemedyKind::ditch) continue;
-        for (const Polyline& line :
-             remedy_lines(remedy, site.file.filename().string(), grid, dem.geo, notes)) {
-            GroundChange ditch;
-            ditch.name = remedy.name;
-            ditch.kind = ChangeKind::ditch;
-            ditch.depth_m = *remedy.depth_m;
-            ditch.width_m = remedy.width_m.value_or(0);
-            for (const GroundPoint& p : line) ditch.line.push_back({p.x / grid.dx, p.y / grid.dy});
+        for (GroundChange& ditch :
+             remedy_ditches(remedy, site.file.filename().string(), dem.ground.grid, dem.geo, notes))
             changes.push_back(std::move(ditch));
-        }
     }
 }
 

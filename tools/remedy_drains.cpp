@@ -11,15 +11,23 @@ namespace {
 
 constexpr double pipe_radius_m = 0.05;
 
+/// A ditch holds water at its bed, which lies deeper below the ground where that is high.
 void add_ditch(const Site& site, const Dem& dem, const Remedy& remedy, const Soil& soil,
                GroundDrains& drains) {
+    const Grid& grid = dem.ground.grid;
     std::vector<std::string> told_already;
-    DrainLine ditch;
-    ditch.name = remedy.name;
-    ditch.ditch = true;
-    ditch.depth_m = *remedy.depth_m;
-    ditch.lines = remedy_lines(remedy, site.file.filename().string(), dem.ground.grid, dem.geo, told_already);
-    lay_lines(dem.ground.grid, soil, {&ditch, 1}, drains);
+    const DrainLine makes_room;
+    lay_lines(grid, soil, {&makes_room, 1}, drains);
+    for (const GroundChange& ditch :
+         remedy_ditches(remedy, site.file.filename().string(), grid, dem.geo, told_already)) {
+        Field<float> dug = dem.ground.z.clone();
+        change_ground(grid, ditch, dug);
+        for (const std::uint32_t cell : cells_along(grid, ditch)) {
+            const float cut = std::min(dem.ground.z[cell] - dug[cell], soil.floor_depth_m[cell]);
+            float& depth = drains.ditch_depth_m[cell];
+            if (cut > 0 && !(depth >= cut)) depth = cut;
+        }
+    }
 }
 
 }  // namespace

@@ -27,10 +27,10 @@ def draw():
 
 
 def bowl():
-    """A slope of 2 % eastward with a round hollow in it, 2 m deep, its middle in the middle of cell (30, 40)."""
+    """A slope of 4 % eastward with a round hollow in it, its middle in the middle of cell (30, 40)."""
     y, x = (numpy.mgrid[0:ROWS, 0:COLS] + 0.5) * 2
     away = numpy.hypot(x - 81, y - 61)
-    return (120 - 0.02 * x - 2.5 * numpy.exp(-(away / 16) ** 2)).astype("float32")
+    return (120 - 0.04 * x - 3 * numpy.exp(-(away / 16) ** 2)).astype("float32")
 
 
 def pools(z):
@@ -162,8 +162,11 @@ class Water(Compare):
     def test_a_ditch_lowers_the_pond_by_what_the_fill_says(self):
         self.site(bowl(), self.STORM + self.DITCH)
         remedy = self.compare("--only", "water")["Ditch"]
-        dug = bowl()
-        dug[30, 40:91] -= numpy.float32(20 * 0.0254)
+        z, depth = bowl(), 20 * 0.0254
+        bed = numpy.linspace(z[30, 40] - depth, z[30, 90] - depth, 51)  # from the hollow's middle out
+        dug = z.copy()
+        dug[30, 40:91] = numpy.minimum(z[30, 40:91], bed.astype("float32"))
+        self.assertLess(pools(dug)[30, 40], 0.1 * pools(z)[30, 40])  # it does lead out
         for folder, z in (("base", bowl()), ("ditch", dug)):
             numpy.testing.assert_allclose(self.raster(folder, "rasters", "storm_depth"), pools(z), atol=2e-5)
         field = remedy["fields"][0]["storm_ponded_m2"]
@@ -305,6 +308,7 @@ class Refusals(Compare):
         self.refused('kind = "ditch"\nat = "500010, 4399990"\ndepth = "2 ft"\n', "a line needs two or more")
         self.refused('kind = "ditch"\nat = "400010, 4399990; 400020, 4399990"\ndepth = "2 ft"\n', "lies outside the DEM")
         self.refused('kind = "bank"\nat = "400010, 4399990; 400020, 4399990"\nheight = "2 ft"\n', "lies outside the DEM")
+        self.refused('kind = "ditch"\nat = "500150, 4399990; 500010, 4399990"\ndepth = "2 ft"\n', "would run uphill")
         self.refused('kind = "ditch"\nfile = "none.gpkg"\ndepth = "2 ft"\n', "none.gpkg")
         self.refused('kind = "moved field"\nfields = "West"\neast = "20 mi"\n', "the field would lie outside the DEM")
         self.refused('kind = "moved field"\nfields = "West"\n', "write either east and north")
