@@ -242,6 +242,18 @@ class Ground(Compare):
                                       self.raster("rasters", "drain_days", out="shallow")[2:12, 10:50], atol=1e-4)
 
 
+    def test_a_ditch_leads_the_storms_water_out_of_the_hollow(self):
+        self.site(bowl(), '[water]\nstorm = "4 in"\nrunoff_share = 0.5\n' + SOIL + Water.DITCH)
+        remedy = self.compare("--only", "water,drain")["Ditch"]
+        self.assertEqual(remedy["parts"], ["water", "drain"])
+        ponded = [json.loads((self.folder / "out" / f / "summary.json").read_text())["parts"]["drain"]["ponded_at_start_m3"]
+                  for f in ("base", "ditch")]
+        self.assertLess(ponded[1], 0.7 * ponded[0])
+        change = self.raster("ditch", "changes", "drain_days_change")
+        self.assertLess(change[30, 44:52].max(), -0.5)  # where its bed, cut through the rim, lies below the roots
+        self.assertLess(remedy["fields"][0]["wet_after_2_days_m2"]["change"], 0)
+
+
 class Restart(Compare):
     def test_what_is_whole_is_kept(self):
         self.site(bowl(), Water.STORM + Water.DITCH)
