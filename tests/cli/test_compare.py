@@ -195,8 +195,8 @@ class Water(Compare):
 
     def test_a_moved_field_is_told_by_the_same_rasters(self):
         self.site(bowl(), self.STORM + NIGHT
-                  + '[remedy."Stay"]\nkind = "moved field"\nfields = "West"\neast = "0 ft"\n'
-                  '[remedy."East of it"]\nkind = "moved field"\nfields = ["West"]\neast = "40 m"\nnorth = "-4 m"\n')
+                  + '[remedy."Stay"]\nkind = "moved field"\nfields = "West"\n' 'east = "0 ft"\n'
+                  '[remedy."East of it"]\nkind = "moved field"\nfields = ["West"]\n' 'east = "40 m"\nnorth = "-4 m"\n')
         remedies = self.compare()
         self.assertEqual(remedies["East of it"]["parts"], ["water"])
         self.assert_nothing_changes(remedies["Stay"])
@@ -308,10 +308,10 @@ class Refusals(Compare):
 
     def test_one_line_each(self):
         self.refused('kind = "gapp"\n', "bad.toml, line 9", 'remedy "Mine": unknown kind "gapp"', '"gap"')
-        self.refused('heigth = "2 ft"\n', 'remedy "Mine": kind is missing; write one of raised bed, drains')
+        self.refused('heights = "2 ft"\n', 'remedy "Mine": kind is missing; write one of raised bed, drains')
         self.refused('kind = "bank"\nat = "500010, 4399990; 500030, 4399990"\n', "height is missing; write height")
         self.refused('kind = "raised bed"\nheight = 2\n', "height must be a text in quotes")
-        self.refused('kind = "raised bed"\nheigth = "2 ft"\n', 'knows no heigth; the nearest it knows is height')
+        self.refused('kind = "raised bed"\nheights = "2 ft"\n', 'knows no heights; the nearest it knows is height')
         self.refused('kind = "raised bed"\nheight = "2 acres"\n', "height", "length")
         self.refused('kind = "drains"\nspacing = "1 in"\n', "spacing = 1 in is out of range")
         self.refused('kind = "gap"\nat = "500010, 4399990"\nwidth = "20 ft"\n', 'remedy "Mine" is a gap that touches no')
@@ -322,9 +322,9 @@ class Refusals(Compare):
         self.refused('kind = "bank"\nat = "400010, 4399990; 400020, 4399990"\nheight = "2 ft"\n', "lies outside the DEM")
         self.refused('kind = "ditch"\nat = "500150, 4399990; 500010, 4399990"\ndepth = "2 ft"\n', "would run uphill")
         self.refused('kind = "ditch"\nfile = "none.gpkg"\ndepth = "2 ft"\n', "none.gpkg")
-        self.refused('kind = "moved field"\nfields = "West"\neast = "20 mi"\n', "the field would lie outside the DEM")
+        self.refused('kind = "moved field"\nfields = "West"\n' 'east = "20 mi"\n', "the field would lie outside the DEM")
         self.refused('kind = "moved field"\nfields = "West"\n', "write either east and north")
-        self.refused('kind = "moved field"\nfields = "Wset"\neast = "20 m"\n', 'there is no field "Wset"; the nearest is "West"')
+        self.refused('kind = "moved field"\nfields = "Wset"\n' 'east = "20 m"\n', 'there is no field "Wset"; the nearest is "West"')
         self.refused('kind = "raised bed"\nheight = "1 ft"\n', "give soil.conductivity")
         self.refused('kind = "later stage"\nstage = "full bloom"\n', "needs a crop")
         self.refused('kind = "later stage"\n', "nothing is changed")
