@@ -149,9 +149,8 @@ void add_leaving(const Variant& variant, const Variant& base, const Dem& dem, Se
 void add_water(const Variant& variant, const Variant& base, const Dem& dem, const Layers& layers,
                const Layers& base_layers, SentOn& sent) {
     sent.values[ponded] = part_figure(layers, "water", "storm_ponded_m3");
+    sent.values[left] = part_figure(layers, "water", "storm_left_ground_m3");
     sent.values[left_running] = part_figure(layers, "storm", "left_ground_m3");
-    if (!sent.values[left_running])  // which is nearer to what a storm does
-        sent.values[left] = part_figure(layers, "water", "storm_left_ground_m3");
     sent.values[peak] = part_figure(layers, "storm", "peak_outflow_m3_s");
     if (!touches(variant, "water") || &variant == &base) return;
     add_leaving(variant, base, dem, sent);

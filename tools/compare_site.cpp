@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <fstream>
 
 #include "io/staging.hpp"
@@ -36,6 +37,16 @@ std::vector<std::string> cautions() {
     };
 }
 
+/// The flow through the storm's hours has its own, coarser cells.
+void note_narrow_ditches(const Site& site, std::vector<std::string>& notes) {
+    const bool ditch = std::any_of(site.remedies.begin(), site.remedies.end(),
+                                   [](const Remedy& remedy) { return remedy.kind == RemedyKind::ditch; });
+    if (ditch && site.water.run.asked_for())
+        notes.emplace_back(
+            "the storm through its hours runs on cells wider than a ditch and hardly sees it: go by what is "
+            "ponded after the storm and what then runs off, or take a small water.storm_cell");
+}
+
 }  // namespace
 
 Comparison compare_site(Site site, const std::vector<std::string>& only, const std::filesystem::path& out,
@@ -48,6 +59,7 @@ Comparison compare_site(Site site, const std::vector<std::string>& only, const s
     for (const Variant& variant : variants) {
         for (const std::string& part : variant.parts) require_keys_for(variant.site, part);
     }
+    note_narrow_ditches(site, comparison.notes);
     progress.end();
     const Variant& base = variants.front();
     for (const FarmField& field : base.fields) comparison.fields.push_back(field.name);
