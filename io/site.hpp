@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "io/people_units.hpp"
+#include "io/remedy.hpp"
 #include "sim/frost_years.hpp"
 #include "sim/land_cover.hpp"
 #include "sim/siting_factors.hpp"
@@ -198,6 +199,8 @@ struct Site {
     CropSettings crop;
     StationSettings station;
     SitingSettings siting;
+    std::vector<Remedy> remedies;  ///< what the site file's [remedy.NAME] sections think of, not in force
+    std::vector<Remedy> done;      ///< those in force: none in a site as read, see with_remedy()
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
     std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };
@@ -209,6 +212,9 @@ Site read_site(const std::filesystem::path& file);
 /// The same from text that stands for such a file; `file` names it in messages, and its folder is where paths
 /// start.
 Site read_site_text(const std::string& text, const std::filesystem::path& file);
+/// The site with one remedy more in force: parts of a run find it in `done`, settings that it changes are
+/// changed.
+Site with_remedy(Site site, const Remedy& remedy);
 
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);

@@ -6,6 +6,7 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/compare_variants.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
 #include "tools/night_loss.hpp"
@@ -82,6 +83,16 @@ std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmF
     return text;
 }
 
+/// What `lielow compare` would look at; judges every remedy.
+std::string remedies_text(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
+    if (site.remedies.empty()) return {};
+    plan_comparison(site, dem, {}, notes);
+    std::string text;
+    for (const Remedy& remedy : site.remedies)
+        text += fmt::format("Remedy \"{}\": {}.\n", remedy.name, remedy.text);
+    return text;
+}
+
 /// Which parts `lielow run` could do with this site file, and what the others lack.
 std::string parts_text(const Site& site) {
     std::string text;
@@ -118,11 +129,14 @@ class CheckCommand final : public Command {
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, surface.obstacles, notes);
         check_site_soil(site, dem);
+        std::vector<std::string> told_already;
+        const std::string remedies = remedies_text(site, dem, told_already);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}{}{}\n{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
                    surface_text(surface, dem.ground, site.units), spots, night,
-                   crop ? crop_text(*crop, site.units) : "", siting_text(site));
+                   crop ? crop_text(*crop, site.units) : "", siting_text(site),
+                   remedies);
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

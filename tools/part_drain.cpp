@@ -12,6 +12,7 @@
 #include "sim/drain_spacing.hpp"
 #include "sim/zonal.hpp"
 #include "tools/drain_start.hpp"
+#include "tools/remedy_drains.hpp"
 #include "tools/root_depth.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
@@ -145,6 +146,13 @@ void write_rasters(SiteRun& run, std::map<int, Field<float>>& depths, DrainDownR
     finish_raster(run, std::move(result.drain_days), {"drain_days", days_text(run, ""), "days"});
 }
 
+/// Drains that are there, and those of remedies.
+GroundDrains drains_of(const SiteRun& run, const Soil& soil, std::vector<std::string>& notes) {
+    GroundDrains drains = drawn_drains(run.site, run.dem, soil, notes);
+    add_remedy_drains(run.site, run.dem, run.fields, soil, drains);
+    return drains;
+}
+
 /// The days after the storm, with the depth of the table on the days told of.
 struct Followed {
     DrainDownResult result;
@@ -161,6 +169,7 @@ Followed follow(SiteRun& run, const Soil& soil, const GroundDrains& drains, std:
     DrainDownOptions options;
     options.root_depth_m = run.site.drain.root_depth_m;
     options.days = run.site.drain.days;
+    options.bed_height_m = remedy_beds(run.site, run.dem, run.fields);
     options.evaporation_m_s = run.site.drain.evaporation_m_s;
     options.step_error_m = 0.004;  // days to within 4 % (docs/drainage.md); soil is known far less well
     options.each_day = [&](int day, const Field<float>& depth) {
@@ -178,7 +187,7 @@ Followed follow(SiteRun& run, const Soil& soil, const GroundDrains& drains, std:
 /// What pipes in every field would change.
 void follow_with_pipes(SiteRun& run, const Soil& soil) {
     std::vector<std::string> told_already;
-    GroundDrains drains = drawn_drains(run.site, run.dem, soil, told_already);
+    GroundDrains drains = drains_of(run, soil, told_already);
     lay_pipes_everywhere(run.site, run.dem, run.fields, soil, drains);
     Followed with = follow(run, soil, drains, "days after the storm, with pipes");
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
@@ -201,7 +210,7 @@ void run_drain(SiteRun& run) {
     run.site.drain.root_depth_m = root_depth_m(run.site);
     begin_stage(run, "soil and drains");
     const Soil soil = site_soil(run.site, run.dem);
-    const GroundDrains drains = drawn_drains(run.site, run.dem, soil, run.summary.notes);
+    const GroundDrains drains = drains_of(run, soil, run.summary.notes);
     Followed found = follow(run, soil, drains, "days after the storm");
     PartRecord record{"drain", {}, {}};
     add_balance(found.result, record);

@@ -15,6 +15,7 @@ import numpy as np
 import picture_classes
 import picture_flow
 import picture_obstacles
+import picture_remedies
 import picture_water
 from osgeo import gdal, ogr, osr
 
@@ -37,6 +38,7 @@ class Look:
     least: float = 0  # nor where it is no greater, SI
     limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
     flow: str = ""  # of the cold air: "paths", "arrows" or nothing
+    both_ways: bool = False  # a change: nothing is drawn where it is no greater than `least` either way
     turns: bool = False  # degrees of a circle
     water: tuple = ()  # drawn over it: "ways", "hollows"
 
@@ -103,6 +105,22 @@ LOOKS |= {
 LOOKS |= {
     "siting": Look("Where the crop can be planted", "", "", "classes"),
     "siting_reason": Look("What decides where the crop can be planted", "", "", "classes"),
+}
+# Changes by a remedy (lielow compare): colder and wetter are blue and blue-green, in whatever sign that is.
+LOOKS |= {
+    "night_low_change": Look("Colder or warmer with the remedy", "change of the lowest temperature; grey: within 0.1",
+                             "RdBu_r", "difference", least=0.1 / 1.8, flow="paths", both_ways=True,
+                             limits=(-4, -2, -1, -0.5, -0.25, -0.1, 0.1, 0.25, 0.5, 1, 2, 4)),
+    "loss_share_change": Look("More or fewer flowers killed with the remedy", "change; grey: within 1 %", "PuOr_r", "share",
+                              least=0.01, both_ways=True, limits=(-100, -50, -25, -10, -5, -1, 1, 5, 10, 25, 50, 100)),
+    "storm_depth_change": Look("The storm's water with the remedy", "change of its depth; grey: within ¼ in (6 mm)", "BrBG",
+                               "length", least=0.00635, both_ways=True, limits=(-4, -2, -1, -0.5, -0.1, 0.1, 0.5, 1, 2, 4)),
+    "hollow_depth_change": Look("Closed hollows with the remedy", "change of their depth; grey: none", "BrBG", "length",
+                                least=0.001, both_ways=True, limits=(-4, -2, -1, -0.5, -0.1, 0.1, 0.5, 1, 2, 4)),
+    "fill_stage_change": Look("Stage at which the ground goes under, with the remedy", "change; grey: none", "BrBG_r", "length",
+                              least=0.001, both_ways=True, limits=(-8, -4, -2, -1, -0.1, 0.1, 1, 2, 4, 8)),
+    "drain_days_change": Look("Days until the root zone is free of water with the remedy", "change; grey: within ¼ day", "BrBG",
+                              "days", least=0.25, both_ways=True, limits=(-14, -7, -3, -1, -0.25, 0.25, 1, 3, 7, 14)),
 }
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
@@ -297,6 +315,8 @@ def draw(raster, png, site_path, units=None, title=None):
     values = shown.values * scale + offset
     if look.from_zero:
         values[values <= look.least * scale] = np.nan
+    if look.both_ways:
+        values[np.abs(values) <= look.least * scale] = np.nan
     names = []
     if look.kind == "classes":
         values, parts, names = picture_classes.bands(raster, values)
@@ -312,6 +332,8 @@ def draw(raster, png, site_path, units=None, title=None):
     axes.set_yticks([])
     entries = draw_site(axes, site, site_path.parent, shown.crs)
     sites = raster.resolve().parent.parent / "sites.gpkg"
+    if look.both_ways:
+        picture_remedies.draw_remedies(axes, site, raster.resolve().parent.parent.name)
     if look.flow == "paths":
         picture_flow.draw_paths(axes, sites, shown)
     elif look.flow == "arrows":

@@ -55,6 +55,8 @@ void read_inputs(SiteRun& run) {
     summary.title = run.site.title;
     summary.site_file = run.site.file.filename().string();
     summary.inputs = input_records(run.site);
+    for (const Remedy& remedy : run.site.done)
+        summary.notes.push_back(fmt::format("with the remedy \"{}\": {}", remedy.name, remedy.text));
     summary.settings = run.site.settings;
     summary.ground = ground_record(run.dem);
     summary.cautions = {
