@@ -193,14 +193,14 @@ void follow_with_pipes(SiteRun& run, const Soil& soil) {
 }  // namespace
 
 void run_drain(SiteRun& run) {
-    if (!has_soil(run.site)) {
+    if (!has_soil(run.site, run.soil.facts)) {
         run.summary.notes.push_back(
-            "no days after the storm: soil.conductivity isn't given, and no survey stands in for it");
+            "no days after the storm: neither soil.conductivity nor a survey or test says one");
         return;
     }
     run.site.drain.root_depth_m = root_depth_m(run.site);
     begin_stage(run, "soil and drains");
-    const Soil soil = site_soil(run.site, run.dem);
+    const Soil soil = site_soil(run.site, run.dem, run.soil.facts);
     const GroundDrains drains = drawn_drains(run.site, run.dem, soil, run.summary.notes);
     Followed found = follow(run, soil, drains, "days after the storm");
     PartRecord record{"drain", {}, {}};

@@ -45,7 +45,8 @@ void read_inputs(SiteRun& run) {
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
     run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
-    check_site_soil(run.site, run.dem);
+    run.soil = site_soil_knowledge(run.site, run.dem, run.fields, summary.notes);
+    check_site_soil(run.site, run.dem, run.soil.facts);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
@@ -158,7 +159,7 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     const std::vector<Part> parts = chosen_parts(request);
     for (const Part& part : parts) require_keys_for(site, part.name);
     Staging staging(request.out);
-    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
+    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}, {}};
     read_inputs(run);
     for (const Part& part : parts) part.run(run);
     write_vectors(run);

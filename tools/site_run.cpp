@@ -27,6 +27,8 @@ const std::vector<Part>& part_table() {
          run_night_part},
         {"water", "fill stage, depth at the stage asked for, closed hollows, ponds of storms, drainage ways",
          run_water},
+        {"soil", "what survey and tests say of the soil, and where an auger should settle what they leave open",
+         run_soil},
         {"drain", "days after the storm until the ground is free of water again, and what would help",
          run_drain},
     };

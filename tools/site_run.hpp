@@ -17,6 +17,7 @@
 #include "sim/ground_changes.hpp"
 #include "sim/night.hpp"
 #include "tools/progress.hpp"
+#include "tools/site_soil_facts.hpp"
 
 namespace lielow {
 
@@ -31,6 +32,7 @@ struct SiteRun {
     std::vector<FarmField> fields;  ///< at least one: the whole ground where the site has no outlines
     Obstacles obstacles;
     std::vector<GroundChange> changes;  ///< for the water alone, by obstacles too
+    SoilKnowledge soil;                 ///< by survey and tests
     Summary summary;                    ///< its `fields` stand in the order of `fields` above
     std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
     std::optional<NightResult> night;   ///< with its states through time, once the night part has run
@@ -49,6 +51,7 @@ const std::vector<Part>& part_table();
 
 void run_drain(SiteRun& run);
 void run_night_part(SiteRun& run);
+void run_soil(SiteRun& run);
 void run_water(SiteRun& run);
 
 /// Begins a stage of the progress unless the person has asked to stop.
