@@ -3,14 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numeric>
 
 #include "sim/penetrometer.hpp"
 
 namespace lielow {
-
-const double SoilFinding::not_said = std::numeric_limits<double>::quiet_NaN();
 
 namespace {
 

@@ -4,6 +4,7 @@
 
 #include <array>
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -46,6 +47,7 @@ struct FieldTest {
 
 /// What a test says; NaN and `unknown` for what it doesn't.
 struct SoilFinding {
+    static constexpr double not_said = std::numeric_limits<double>::quiet_NaN();
     DrainageClass drainage = DrainageClass::unknown;  ///< by colour, class_by_gray
     double table_depth_year_m = not_said;             ///< shallowest water a day or more after rain
     double table_depth_spring_m = not_said;           ///< of it, in April to June
@@ -60,7 +62,6 @@ struct SoilFinding {
     double rooted_water_m = not_said;     ///< available water down to there
     double gray_from_m = not_said;
     double seen_to_m = not_said;          ///< depth of the pit
-    static const double not_said;
 };
 
 /// Evaluates one test. Throws InputError: water that rises in a percolation hole, and the like.

@@ -80,7 +80,7 @@ double mean_over(const FarmField& field, const Field<float>& values) {
     return all > 0 ? sum / all : NAN;
 }
 
-/// Area of the classes from `wettest_dry` + 1 on; NaN where no class is known.
+/// Area of the classes wetter than moderately well drained; NaN where no class is known.
 double wet_area(const SiteRun& run, const FarmField& field) {
     const Field<std::uint8_t>& drainage = run.soil.facts.drainage_class;
     if (drainage.empty()) return NAN;
@@ -126,7 +126,7 @@ void add_tests_layer(SiteRun& run) {
     VectorLayer layer{"soil_tests", "Tests of the soil made in the field, and how they read", Shape::point, {}, {}};
     std::vector<std::string> names, kinds, readings;
     for (const ReadTest& read : run.soil.tests) {
-        const auto at = map_place(run, read.test.at_m.value_or(middle_of(run, read.test.cells)));
+        const auto at = map_place(run, read.test.at_m ? *read.test.at_m : middle_of(run, read.test.cells));
         layer.geometries.push_back(point_wkb(at[0], at[1]));
         names.push_back(read.test.name);
         kinds.emplace_back(test_kind_name(read.test.kind));

@@ -142,7 +142,8 @@ class FactTable {
 
   private:
     void add(const char* what, double share, const std::string& least, const std::string& greatest) {
-        table.rows.push_back({what, fmt::format("{:.0f} %", 100 * share), least, greatest});
+        const bool little = share < 0.01;
+        table.rows.push_back({what, fmt::format("{:.{}f} %", 100 * share, little ? 1 : 0), least, greatest});
     }
     const Ground& ground_;
 };
