@@ -70,8 +70,9 @@ class Rows {
         if (std::isnan(plain)) return plain;
         const std::string& unit = units_[*find(column)];
         if (unit.empty()) {
-            throw InputError(fmt::format("{}: the column {} doesn't say its unit; head it with {} [{}] or another",
-                                         table_.file, column, column, example));
+            throw InputError(
+                fmt::format("{}: the column {} doesn't say its unit; head it with {} [{}] or another",
+                            table_.file, column, column, example));
         }
         try {
             return plain * parse_quantity("1 " + unit, dimension);
@@ -82,11 +83,12 @@ class Rows {
     }
     [[nodiscard]] double depth(std::size_t row, std::string_view column) const {
         const double value = quantity(row, column, Dimension::length, "in");
-        if (value < 0) refuse(row, fmt::format("{} = {} is below 0; depths count downward from the surface",
-                                               column, text(row, column)));
+        if (value < 0)
+            refuse(row, fmt::format("{} = {} is below 0; depths count downward from the surface", column,
+                                    text(row, column)));
         if (value > deepest_m)
-            refuse(row, fmt::format("{} = {} {} is deeper than 10 m; look at the unit", column, text(row, column),
-                                    units_[*find(column)]));
+            refuse(row, fmt::format("{} = {} {} is deeper than 10 m; look at the unit", column,
+                                    text(row, column), units_[*find(column)]));
         return value;
     }
     [[nodiscard]] double needed_depth(std::size_t row, std::string_view column) const {
@@ -96,8 +98,8 @@ class Rows {
     }
     [[noreturn]] void refuse_missing(std::size_t row, std::string_view column) const {
         if (find(column)) refuse(row, fmt::format("{} is empty", column));
-        throw InputError(
-            fmt::format("{} has no column {}; its first line names {}", table_.file, column, fmt::join(names_, ", ")));
+        throw InputError(fmt::format("{} has no column {}; its first line names {}", table_.file, column,
+                                     fmt::join(names_, ", ")));
     }
     [[nodiscard]] bool yes(std::size_t row, std::string_view column) const {
         const std::string word = lower(text(row, column));
@@ -117,11 +119,16 @@ class Rows {
 class Places {
   public:
     Places(const Rows& rows, const Grid& grid, const GeoReference& geo, const std::vector<FarmField>& fields)
-        : rows_(rows), grid_(grid), geo_(geo), fields_(fields), degrees_(rows.find("lon") && rows.find("lat")) {
+        : rows_(rows),
+          grid_(grid),
+          geo_(geo),
+          fields_(fields),
+          degrees_(rows.find("lon") && rows.find("lat")) {
         if (!degrees_ && !(rows.find("x") && rows.find("y")) && !rows.find("field"))
-            throw InputError(fmt::format("{} doesn't say where its tests stand; add the columns x and y (in the "
-                                         "DEM's CRS), lon and lat, or field",
-                                         rows.file()));
+            throw InputError(
+                fmt::format("{} doesn't say where its tests stand; add the columns x and y (in the "
+                            "DEM's CRS), lon and lat, or field",
+                            rows.file()));
         if (degrees_) to_ground_ = gdal::transformation(gdal::crs_from("EPSG:4326"), gdal::crs_from(geo.wkt));
     }
     /// False when it lies outside the ground.
@@ -146,8 +153,8 @@ class Places {
     void place_in_field(std::size_t row, FieldTest& test) const {
         const std::string name = rows_.text(row, "field");
         if (name.empty()) rows_.refuse(row, "says no place; give x and y, lon and lat, or a field's name");
-        const auto found =
-            std::find_if(fields_.begin(), fields_.end(), [&name](const FarmField& f) { return f.name == name; });
+        const auto found = std::find_if(fields_.begin(), fields_.end(),
+                                        [&name](const FarmField& f) { return f.name == name; });
         if (found == fields_.end()) {
             std::vector<std::string_view> known;
             for (const FarmField& field : fields_) known.push_back(field.name);
@@ -179,9 +186,10 @@ void add_percolation(const Rows& rows, std::size_t row, FieldTest& test) {
     test.radius_m = radius;
     if (test.water.empty() && time > 0) test.water.push_back({0, fill});
     if (!test.water.empty() && fill - drop > test.water.back().water_m)
-        rows.refuse(row, fmt::format("the water of \"{}\" rises from one reading to the next; drop counts from "
-                                     "the filling on and can't shrink",
-                                     test.name));
+        rows.refuse(row,
+                    fmt::format("the water of \"{}\" rises from one reading to the next; drop counts from "
+                                "the filling on and can't shrink",
+                                test.name));
     if (!test.water.empty() && time <= test.water.back().time_s)
         rows.refuse(row, fmt::format("the time of \"{}\" doesn't come after the reading before", test.name));
     test.water.push_back({time, fill - drop});
@@ -195,7 +203,8 @@ void add_pit_water(const Rows& rows, std::size_t row, FieldTest& test) {
     const std::string date = rows.text(row, "date");
     if (!date.empty()) {
         OGRField field{};
-        if (date.size() != 10 || date[4] != '-' || date[7] != '-' || OGRParseDate(date.c_str(), &field, 0) == 0)
+        if (date.size() != 10 || date[4] != '-' || date[7] != '-' ||
+            OGRParseDate(date.c_str(), &field, 0) == 0)
             rows.refuse(row, fmt::format("date = \"{}\"; write it as 2026-04-18", date));
         water.spring = field.Date.Month >= 4 && field.Date.Month <= 6;
     }
@@ -245,18 +254,23 @@ void add_pressure(const Rows& rows, std::size_t row, FieldTest& test) {
     if (std::isnan(pressure)) rows.refuse_missing(row, "pressure");
     if (pressure < 0) rows.refuse(row, "a pressure can't be below 0");
     if (pressure > most_psi * psi_pa)
-        rows.refuse(row, fmt::format("pressure = {} is {:.0f} psi, more than a hand-pushed cone shows; did you "
-                                     "mean kPa? Then head the column with pressure [kPa]",
-                                     rows.text(row, "pressure"), pressure / psi_pa));
+        rows.refuse(row,
+                    fmt::format("pressure = {} is {:.0f} psi, more than a hand-pushed cone shows; did you "
+                                "mean kPa? Then head the column with pressure [kPa]",
+                                rows.text(row, "pressure"), pressure / psi_pa));
     test.pressures_pa.push_back(pressure);
 }
 
 void add_row(const Rows& rows, std::size_t row, FieldTest& test) {
     switch (test.kind) {
-        case TestKind::percolation: return add_percolation(rows, row, test);
-        case TestKind::pit: return add_pit(rows, row, test);
-        case TestKind::ph: return add_ph(rows, row, test);
-        case TestKind::penetrometer: return add_pressure(rows, row, test);
+        case TestKind::percolation:
+            return add_percolation(rows, row, test);
+        case TestKind::pit:
+            return add_pit(rows, row, test);
+        case TestKind::ph:
+            return add_ph(rows, row, test);
+        case TestKind::penetrometer:
+            return add_pressure(rows, row, test);
     }
 }
 
@@ -286,17 +300,20 @@ std::optional<std::pair<double, double>> value_and_chroma(std::string_view colou
 }  // namespace
 
 bool is_gray(std::string_view colour) {
-    constexpr std::array<std::string_view, 11> others{"",      "none",   "no",  "brown", "dark brown", "yellow",
-                                                      "red", "black", "orange", "rust", "yellowish brown"};
+    constexpr std::array<std::string_view, 11> others{
+        "",    "none",  "no",     "brown", "dark brown",     "yellow",
+        "red", "black", "orange", "rust",  "yellowish brown"};
     const std::string word = lower(colour);
-    if (word == "gray" || word == "grey" || word == "gleyed" || word == "gray mottles" || word == "grey mottles")
+    if (word == "gray" || word == "grey" || word == "gleyed" || word == "gray mottles" ||
+        word == "grey mottles")
         return true;
     if (std::find(others.begin(), others.end(), word) != others.end()) return false;
     const auto munsell = value_and_chroma(word);
     if (!munsell)
-        throw InputError(fmt::format("\"{}\" is no colour; write Munsell's, such as 10YR 6/2, or gray, brown, "
-                                     "yellow, red, black or none",
-                                     trim(colour)));
+        throw InputError(
+            fmt::format("\"{}\" is no colour; write Munsell's, such as 10YR 6/2, or gray, brown, "
+                        "yellow, red, black or none",
+                        trim(colour)));
     constexpr double dark_below = 4;
     constexpr double gray_to = 2;
     return munsell->first >= dark_below && munsell->second <= gray_to;
@@ -308,7 +325,8 @@ std::string_view test_kind_name(TestKind kind) {
 
 std::vector<FieldTest> read_field_tests(const std::filesystem::path& path, std::optional<TestKind> kind,
                                         const Grid& grid, const GeoReference& geo,
-                                        const std::vector<FarmField>& fields, std::vector<std::string>& notes) {
+                                        const std::vector<FarmField>& fields,
+                                        std::vector<std::string>& notes) {
     const Rows rows(path);
     const Places places(rows, grid, geo, fields);
     std::vector<FieldTest> tests;
@@ -326,8 +344,9 @@ std::vector<FieldTest> read_field_tests(const std::filesystem::path& path, std::
             return t.kind == test.kind && t.name == test.name;
         });
         if (same != tests.end() && (same->at_m != test.at_m || same->cells != test.cells))
-            rows.refuse(row, fmt::format("\"{}\" stands elsewhere in a row above; give each test its own name",
-                                         test.name));
+            rows.refuse(row,
+                        fmt::format("\"{}\" stands elsewhere in a row above; give each test its own name",
+                                    test.name));
         const auto place = same - tests.begin();
         if (same == tests.end()) tests.push_back(std::move(test));
         add_row(rows, row, tests[static_cast<std::size_t>(place)]);
@@ -335,7 +354,8 @@ std::vector<FieldTest> read_field_tests(const std::filesystem::path& path, std::
     for (const std::string& name : outside)
         notes.push_back(fmt::format("{}: \"{}\" lies outside the DEM and is left out", rows.file(), name));
     if (tests.empty())
-        throw InputError(fmt::format("{}: every test lies outside the DEM; check x and y, or lon and lat", rows.file()));
+        throw InputError(
+            fmt::format("{}: every test lies outside the DEM; check x and y, or lon and lat", rows.file()));
     return tests;
 }
 

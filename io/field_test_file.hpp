@@ -22,13 +22,14 @@ namespace lielow {
 ///   pit, its water: days_after_rain, water [in] (depth below the surface, empty = dry), date
 ///   ph: ph
 ///   penetrometer: pressure [psi]
-/// Colours are Munsell's ("10YR 6/2") or words; gray is a chroma of 2 or less with a value of 4 or more (Field
-/// Indicators of Hydric Soils: depleted), neutral or gleyed, and the words gray, grey and gleyed. Yes and no
-/// stand as yes, no. Tests outside the ground are left out with a note. Throws InputError in one line that
-/// names file, row and column, for everything else that can't be.
+/// Colours are Munsell's ("10YR 6/2") or words; gray is a chroma of 2 or less with a value of 4 or more
+/// (Field Indicators of Hydric Soils: depleted), neutral or gleyed, and the words gray, grey and gleyed. Yes
+/// and no stand as yes, no. Tests outside the ground are left out with a note. Throws InputError in one line
+/// that names file, row and column, for everything else that can't be.
 std::vector<FieldTest> read_field_tests(const std::filesystem::path& path, std::optional<TestKind> kind,
                                         const Grid& grid, const GeoReference& geo,
-                                        const std::vector<FarmField>& fields, std::vector<std::string>& notes);
+                                        const std::vector<FarmField>& fields,
+                                        std::vector<std::string>& notes);
 
 /// True for a colour that tells of long wetness. Throws InputError for what is no colour.
 bool is_gray(std::string_view colour);

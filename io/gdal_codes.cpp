@@ -17,8 +17,7 @@ Dataset open_raster(const std::filesystem::path& path) {
 }
 
 Field<std::int32_t> codes_on_ground(GDALDataset& source, const Grid& grid, const GeoReference& geo,
-                                    const std::string& file,
-                                    const std::string& what) {
+                                    const std::string& file, const std::string& what) {
     if (source.GetRasterCount() != 1) {
         throw InputError(fmt::format("{} has {} bands; give the {} as one band of class codes", file,
                                      source.GetRasterCount(), what));

@@ -230,8 +230,9 @@ std::vector<SiteKey> drain_keys() {
          .high = "100 m",
          .example = R"("10 m" or "30 ft")",
          .fallback = R"("0 m")",
-         .meaning = "cell size on which the days after the storm are worked out, whole blocks of the DEM's cells; "
-                    "0 m = the DEM's own",
+         .meaning =
+             "cell size on which the days after the storm are worked out, whole blocks of the DEM's cells; "
+             "0 m = the DEM's own",
          .source = own_choice,
          .set = [](Site& s, const SiteValue& v) { s.drain.cell_m = v.number; }},
     };

@@ -16,13 +16,15 @@ std::vector<SiteKey> soil_survey_keys() {
          .kind = KeyKind::path,
          .example = R"("units.csv")",
          .otherwise = "the attributes stand with the outlines",
-         .meaning = "table of comma-separated values with a row for each soil unit, where the attributes stand apart",
+         .meaning = "table of comma-separated values with a row for each soil unit, where the attributes "
+                    "stand apart",
          .set = [](Site& s, const SiteValue& v) { s.soil.survey_table = v.path; }},
         {.name = "soil.survey_key",
          .kind = KeyKind::text,
          .example = R"("mukey")",
          .fallback = R"("mukey")",
-         .meaning = "column and attribute by which that table is joined to the survey; a raster's number itself",
+         .meaning =
+             "column and attribute by which that table is joined to the survey; a raster's number itself",
          .source = "the US soil survey's name of its map units' key",
          .set = [](Site& s, const SiteValue& v) { s.soil.survey_key = v.text; }},
         {.name = "soil.tests",
@@ -61,7 +63,8 @@ std::vector<SiteKey> soil_survey_keys() {
          .high = "1 mi",
          .example = R"("150 ft" or "50 m")",
          .fallback = R"("150 ft")",
-         .meaning = "distance to which a test in the field counts: wholly where it stands, less and less on the way, "
+         .meaning = "distance to which a test in the field counts: wholly where it stands, less and less on "
+                    "the way, "
                     "not at all from there on",
          .source = "a choice of this program, no published source",
          .set = [](Site& s, const SiteValue& v) { s.soil.test_reach_m = v.number; }},

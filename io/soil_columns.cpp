@@ -89,7 +89,8 @@ std::string hint_for(SoilAttribute attribute, double value) {
                "[soil.columns], available_water = \"NAME [mm]\"";
     if (attribute == SoilAttribute::conductivity && value > loosest_m_s)
         return "; surveys give it in um/s as a rule";
-    const bool depth = attribute == SoilAttribute::floor_depth || attribute == SoilAttribute::water_table_year ||
+    const bool depth = attribute == SoilAttribute::floor_depth ||
+                       attribute == SoilAttribute::water_table_year ||
                        attribute == SoilAttribute::water_table_spring;
     return depth && value < 0 ? "; depths count downward from the surface, from 0 on" : "";
 }
@@ -126,12 +127,11 @@ bool same_soil(const SoilUnit& a, const SoilUnit& b) {
 void judge_soil_number(const SoilAttributeWords& words, double value, std::string_view written,
                        std::string_view unit) {
     if (value >= words.low && value <= words.high) return;
-    const std::string range = words.dimension
-                                  ? fmt::format("{:g} to {:g} {}", words.low, words.high,
-                                                words_for(*words.dimension).si_unit)
-                                  : fmt::format("{:g} to {:g}", words.low, words.high);
-    throw InputError(fmt::format("{}{}{} can't be; it must lie from {}{}", written, unit.empty() ? "" : " ", unit,
-                                 range, hint_for(words.attribute, value)));
+    const std::string range = words.dimension ? fmt::format("{:g} to {:g} {}", words.low, words.high,
+                                                            words_for(*words.dimension).si_unit)
+                                              : fmt::format("{:g} to {:g}", words.low, words.high);
+    throw InputError(fmt::format("{}{}{} can't be; it must lie from {}{}", written, unit.empty() ? "" : " ",
+                                 unit, range, hint_for(words.attribute, value)));
 }
 
 SoilColumns::SoilColumns(const std::vector<std::string>& names, const SoilReading& reading, std::string file)
@@ -140,9 +140,10 @@ SoilColumns::SoilColumns(const std::vector<std::string>& names, const SoilReadin
         if (!choose(words, reading)) find_published(words);
     }
     if (sources_.empty()) {
-        throw InputError(fmt::format("{} has no column that says something of soil ({}); say under "
-                                     "[soil.columns] which does, such as drainage_class = \"NAME\"",
-                                     file_, fmt::join(names_, ", ")));
+        throw InputError(
+            fmt::format("{} has no column that says something of soil ({}); say under "
+                        "[soil.columns] which does, such as drainage_class = \"NAME\"",
+                        file_, fmt::join(names_, ", ")));
     }
 }
 
@@ -156,8 +157,9 @@ bool SoilColumns::choose(const SoilAttributeWords& words, const SoilReading& rea
     });
     if (found == names_.end()) {
         const std::vector<std::string_view> known(names_.begin(), names_.end());
-        throw InputError(fmt::format("{} has no column \"{}\" (soil.columns.{}); the nearest it has is \"{}\"",
-                                     file_, choice->column, words.key, nearest_name(choice->column, known)));
+        throw InputError(
+            fmt::format("{} has no column \"{}\" (soil.columns.{}); the nearest it has is \"{}\"", file_,
+                        choice->column, words.key, nearest_name(choice->column, known)));
     }
     Source source{&words, static_cast<std::size_t>(found - names_.begin()), *found, choice->unit, 1};
     if (words.dimension) source.factor = parse_quantity("1 " + choice->unit, *words.dimension);
@@ -168,12 +170,14 @@ bool SoilColumns::choose(const SoilAttributeWords& words, const SoilReading& rea
 void SoilColumns::find_published(const SoilAttributeWords& words) {
     for (const Published& known : published) {
         if (known.attribute != words.attribute) continue;
-        const auto found = std::find_if(names_.begin(), names_.end(),
-                                        [&known](const std::string& n) { return is_column(n, known.column); });
+        const auto found = std::find_if(names_.begin(), names_.end(), [&known](const std::string& n) {
+            return is_column(n, known.column);
+        });
         if (found == names_.end()) continue;
-        Source source{&words, static_cast<std::size_t>(found - names_.begin()), *found, std::string(known.unit),
-                      1};
-        if (words.dimension) source.factor = parse_quantity(fmt::format("1 {}", known.unit), *words.dimension);
+        Source source{&words, static_cast<std::size_t>(found - names_.begin()), *found,
+                      std::string(known.unit), 1};
+        if (words.dimension)
+            source.factor = parse_quantity(fmt::format("1 {}", known.unit), *words.dimension);
         sources_.push_back(std::move(source));
         if (known.column == ponded_share) {
             notes_.push_back(
@@ -182,7 +186,8 @@ void SoilColumns::find_published(const SoilAttributeWords& words) {
                             file_, *found));
         }
         if (known.column == "awc_r")
-            notes_.push_back(fmt::format("{}: {} of one horizon is taken for the whole top metre", file_, *found));
+            notes_.push_back(
+                fmt::format("{}: {} of one horizon is taken for the whole top metre", file_, *found));
     }
 }
 
@@ -196,7 +201,8 @@ double SoilColumns::number(const Source& source, const std::string& text) const 
     return value;
 }
 
-void SoilColumns::put(const Source& source, const std::string& text, SoilUnit& unit, std::string& texture) const {
+void SoilColumns::put(const Source& source, const std::string& text, SoilUnit& unit,
+                      std::string& texture) const {
     const auto first = [](double& member, double value) {
         if (std::isnan(member)) member = value;
     };
@@ -222,18 +228,25 @@ void SoilColumns::put(const Source& source, const std::string& text, SoilUnit& u
             if (texture.empty()) texture = read_texture(text, words_);
             return;
         // The shallower of rock and of whatever else holds up roots and water.
-        case SoilAttribute::floor_depth: unit.floor_m = std::fmin(unit.floor_m, number(source, text)); return;
-        case SoilAttribute::water_table_year: return first(unit.table_year_m, number(source, text));
-        case SoilAttribute::water_table_spring: return first(unit.table_spring_m, number(source, text));
-        case SoilAttribute::ph: return first(unit.ph, number(source, text));
-        case SoilAttribute::available_water: return first(unit.available_water_m, number(source, text));
+        case SoilAttribute::floor_depth:
+            unit.floor_m = std::fmin(unit.floor_m, number(source, text));
+            return;
+        case SoilAttribute::water_table_year:
+            return first(unit.table_year_m, number(source, text));
+        case SoilAttribute::water_table_spring:
+            return first(unit.table_spring_m, number(source, text));
+        case SoilAttribute::ph:
+            return first(unit.ph, number(source, text));
+        case SoilAttribute::available_water:
+            return first(unit.available_water_m, number(source, text));
         // Rock is listed with 0; the least that a soil can have stands for it.
         case SoilAttribute::conductivity:
             return first(unit.conductivity_m_s, std::max(tightest_m_s, number(source, text)));
     }
 }
 
-SoilUnit SoilColumns::read(const std::function<std::string(std::size_t)>& text_at, const std::string& where) const {
+SoilUnit SoilColumns::read(const std::function<std::string(std::size_t)>& text_at,
+                           const std::string& where) const {
     SoilUnit unit;
     std::string texture;
     for (const Source& source : sources_) {

@@ -13,8 +13,8 @@ const SoilAttributeWords& attribute_named(std::string_view section, std::string_
     if (const SoilAttributeWords* found = soil_attribute(key)) return *found;
     std::vector<std::string_view> known;
     for (const SoilAttributeWords& words : soil_attributes()) known.push_back(words.key);
-    throw InputError(
-        fmt::format("unknown key {}.{}; the nearest known one is {}", section, key, nearest_name(key, known)));
+    throw InputError(fmt::format("unknown key {}.{}; the nearest known one is {}", section, key,
+                                 nearest_name(key, known)));
 }
 
 SoilColumnChoice column_choice(std::string_view section, std::string_view key, const std::string& text) {

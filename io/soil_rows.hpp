@@ -14,8 +14,8 @@ namespace lielow {
 /// True for the three names.
 bool is_soil_rows(std::string_view section);
 
-/// Reads one of them into `soil`; paths of maps hang from `folder`. Throws InputError without the place in the
-/// file: an unknown attribute, no text, a number's column without its unit.
+/// Reads one of them into `soil`; paths of maps hang from `folder`. Throws InputError without the place in
+/// the file: an unknown attribute, no text, a number's column without its unit.
 void read_soil_rows(std::string_view section, const toml::table& table, const std::filesystem::path& folder,
                     SoilSettings& soil);
 

@@ -25,12 +25,13 @@ constexpr float half = 0.5F;
 constexpr std::int32_t nobody = -1;
 
 /// Every unit of the table under its key.
-std::map<std::string, SoilUnit> units_of_table(const SurveyRequest& request, std::vector<std::string>& notes) {
+std::map<std::string, SoilUnit> units_of_table(const SurveyRequest& request,
+                                               std::vector<std::string>& notes) {
     const CsvTable table = read_csv(*request.table);
     const auto key = std::find(table.columns.begin(), table.columns.end(), request.key);
     if (key == table.columns.end()) {
-        throw InputError(fmt::format("{} has no column {} (soil.survey_key) to join it by; it has {}", table.file,
-                                     request.key, fmt::join(table.columns, ", ")));
+        throw InputError(fmt::format("{} has no column {} (soil.survey_key) to join it by; it has {}",
+                                     table.file, request.key, fmt::join(table.columns, ", ")));
     }
     const auto at = static_cast<std::size_t>(key - table.columns.begin());
     const SoilColumns columns(table.columns, request.reading, table.file);
@@ -84,10 +85,12 @@ class Cells {
 
     [[nodiscard]] SoilFacts facts() const {
         SoilFacts facts;
-        facts.drainage_class = classes([](const SoilUnit& u) { return static_cast<std::uint8_t>(u.drainage); });
+        facts.drainage_class =
+            classes([](const SoilUnit& u) { return static_cast<std::uint8_t>(u.drainage); });
         facts.flooding = classes([](const SoilUnit& u) { return static_cast<std::uint8_t>(u.flooding); });
         facts.ponding = classes([](const SoilUnit& u) { return static_cast<std::uint8_t>(u.ponding); });
-        facts.hydrologic_group = classes([](const SoilUnit& u) { return static_cast<std::uint8_t>(u.group); });
+        facts.hydrologic_group =
+            classes([](const SoilUnit& u) { return static_cast<std::uint8_t>(u.group); });
         facts.table_depth_year_m = numbers(&SoilUnit::table_year_m);
         facts.table_depth_spring_m = numbers(&SoilUnit::table_spring_m);
         facts.floor_depth_m = numbers(&SoilUnit::floor_m);
@@ -160,8 +163,9 @@ class Outlines {
             units_ = units_of_table(request, notes);
             key_ = source_.layer().GetLayerDefn()->GetFieldIndex(request.key.c_str());
             if (key_ < 0)
-                throw InputError(fmt::format("{} has no attribute {} (soil.survey_key) to join it by; it has {}",
-                                             file_, request.key, fmt::join(attributes_.names, ", ")));
+                throw InputError(
+                    fmt::format("{} has no attribute {} (soil.survey_key) to join it by; it has {}", file_,
+                                request.key, fmt::join(attributes_.names, ", ")));
         } else {
             columns_.emplace(attributes_.names, request.reading, file_);
             notes.insert(notes.end(), columns_->notes().begin(), columns_->notes().end());
@@ -219,8 +223,9 @@ class Outlines {
                 file_, cells.disagreeing_m2() / acre_m2));
         }
         if (lacking_ > 0) {
-            notes_.push_back(fmt::format("{}: {} outlines have a {} that the table lacks; their soil is unknown",
-                                         file_, lacking_, request_.key));
+            notes_.push_back(
+                fmt::format("{}: {} outlines have a {} that the table lacks; their soil is unknown", file_,
+                            lacking_, request_.key));
         }
     }
 
@@ -261,26 +266,35 @@ SoilSurvey from_raster(GDALDataset& raster, const SurveyRequest& request, const 
         if (found->second != nobody) cells.lay(c, 1.0F, found->second);
     }
     if (cells.finish() == 0)
-        throw InputError(fmt::format("{} and its table have nothing in common on the DEM; check the CRS and "
-                                     "soil.survey_key",
-                                     file));
+        throw InputError(
+            fmt::format("{} and its table have nothing in common on the DEM; check the CRS and "
+                        "soil.survey_key",
+                        file));
     if (lacking > 0)
-        notes.push_back(fmt::format("{}: {} soil units are not in the table; their soil is unknown", file, lacking));
+        notes.push_back(
+            fmt::format("{}: {} soil units are not in the table; their soil is unknown", file, lacking));
     return {cells.facts(), 0, cells.units()};
 }
 
 Field<float>& number_of(SoilFacts& facts, SoilAttribute attribute, const std::string& key) {
     switch (attribute) {
-        case SoilAttribute::water_table_year: return facts.table_depth_year_m;
-        case SoilAttribute::water_table_spring: return facts.table_depth_spring_m;
-        case SoilAttribute::floor_depth: return facts.floor_depth_m;
-        case SoilAttribute::ph: return facts.ph;
-        case SoilAttribute::available_water: return facts.available_water_m;
-        case SoilAttribute::conductivity: return facts.conductivity_m_s;
+        case SoilAttribute::water_table_year:
+            return facts.table_depth_year_m;
+        case SoilAttribute::water_table_spring:
+            return facts.table_depth_spring_m;
+        case SoilAttribute::floor_depth:
+            return facts.floor_depth_m;
+        case SoilAttribute::ph:
+            return facts.ph;
+        case SoilAttribute::available_water:
+            return facts.available_water_m;
+        case SoilAttribute::conductivity:
+            return facts.conductivity_m_s;
         default:
-            throw InputError(fmt::format("soil.maps.{} can't be a raster, because it is a word and no number; "
-                                         "give it with soil.survey and soil.survey_table",
-                                         key));
+            throw InputError(
+                fmt::format("soil.maps.{} can't be a raster, because it is a word and no number; "
+                            "give it with soil.survey and soil.survey_table",
+                            key));
     }
 }
 

@@ -20,7 +20,8 @@ struct SurveyRequest {
     std::optional<std::filesystem::path> table;   ///< CSV with a row for each unit
     std::string key = "mukey";                    ///< column (and attribute) by which the two are joined
     SoilReading reading;
-    std::vector<std::pair<std::string, std::filesystem::path>> maps;  ///< attribute and raster; wins over survey
+    std::vector<std::pair<std::string, std::filesystem::path>>
+        maps;  ///< attribute and raster; wins over survey
 };
 
 struct SoilSurvey {
@@ -30,9 +31,10 @@ struct SoilSurvey {
 };
 
 /// Each cell takes the outline that covers the largest share of it (the first of equals), where they cover
-/// half of it at least: soil changes at borders. Null is unknown, never zero. Throws InputError in one line: no such file, no
-/// outlines, no CRS, a raster without its table, nothing on the ground, and what SoilColumns refuses, naming
-/// the outline. Notes: outlines that overlap and disagree, units that the table lacks, a change of CRS.
+/// half of it at least: soil changes at borders. Null is unknown, never zero. Throws InputError in one line:
+/// no such file, no outlines, no CRS, a raster without its table, nothing on the ground, and what SoilColumns
+/// refuses, naming the outline. Notes: outlines that overlap and disagree, units that the table lacks, a
+/// change of CRS.
 SoilSurvey read_soil_survey(const SurveyRequest& request, const Ground& ground, const GeoReference& geo,
                             std::vector<std::string>& notes);
 

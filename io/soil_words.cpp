@@ -41,12 +41,13 @@ constexpr std::array<Word<DrainageClass>, 18> drainage_words{
      {"p", DrainageClass::poor},
      {"vp", DrainageClass::very_poor}}};
 
-constexpr std::array<Word<WaterFrequency>, 6> frequency_words{{{"none", WaterFrequency::none},
-                                                               {"very rare", WaterFrequency::very_rare},
-                                                               {"rare", WaterFrequency::rare},
-                                                               {"occasional", WaterFrequency::occasional},
-                                                               {"frequent", WaterFrequency::frequent},
-                                                               {"very frequent", WaterFrequency::very_frequent}}};
+constexpr std::array<Word<WaterFrequency>, 6> frequency_words{
+    {{"none", WaterFrequency::none},
+     {"very rare", WaterFrequency::very_rare},
+     {"rare", WaterFrequency::rare},
+     {"occasional", WaterFrequency::occasional},
+     {"frequent", WaterFrequency::frequent},
+     {"very frequent", WaterFrequency::very_frequent}}};
 
 constexpr std::array<Word<HydrologicGroup>, 7> group_words{{{"A", HydrologicGroup::a},
                                                             {"B", HydrologicGroup::b},
@@ -81,9 +82,11 @@ template <class Words>
 [[noreturn]] void refuse(std::string_view text, const char* what, const Words& words) {
     std::vector<std::string_view> known;
     for (const auto& word : words) known.push_back(word.text);
-    throw InputError(fmt::format(
-        R"("{0}" is no {1}; the nearest known one is "{2}"; if it stands for one, write "{0}" = "{2}" under [soil.words])",
-        trim(text), what, nearest_name(lower(text), known)));
+    throw InputError(
+        fmt::format("\"{0}\" is no {1}; the nearest known one is \"{2}\"; if it stands for one, write "
+                    "\"{0}\" = \"{2}\" under "
+                    "[soil.words]",
+                    trim(text), what, nearest_name(lower(text), known)));
 }
 
 template <class Words>
@@ -117,7 +120,7 @@ HydrologicGroup read_hydrologic_group(std::string_view text, const SoilWords& ow
 
 std::string read_texture(std::string_view text, const SoilWords& own) {
     const std::string word = meant(text, own);
-    constexpr std::array<std::string_view, 9> without{"bedrock", "muck", "peat",  "mucky peat", "water",
+    constexpr std::array<std::string_view, 9> without{"bedrock", "muck",     "peat", "mucky peat", "water",
                                                       "silt",    "variable", "rock", "gravel"};
     if (says_nothing(word) || std::find(without.begin(), without.end(), word) != without.end()) return {};
     if (texture_water(word) != nullptr) return word;

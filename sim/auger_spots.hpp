@@ -22,8 +22,8 @@ struct AugerSpot {
     std::uint32_t cell = 0;  ///< the deepest of the patch, or the wettest by index where there is no hollow
     double hollow_depth_m = 0;
     double wetness_index = 0;
-    double area_m2 = 0;  ///< of the patch
-    bool hollow = false;  ///< the hollow says wet; else the index does
+    double area_m2 = 0;                           ///< of the patch
+    bool hollow = false;                          ///< the hollow says wet; else the index does
     DrainageClass said = DrainageClass::unknown;  ///< by the survey
 };
 

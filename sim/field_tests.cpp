@@ -59,7 +59,8 @@ SoilFinding finding_of(const FieldTest& test) {
     read_layers(test, finding);
     read_pit_water(test, finding);
     if (!test.ph.empty()) {
-        finding.ph = std::accumulate(test.ph.begin(), test.ph.end(), 0.0) / static_cast<double>(test.ph.size());
+        finding.ph =
+            std::accumulate(test.ph.begin(), test.ph.end(), 0.0) / static_cast<double>(test.ph.size());
     }
     finding.hard_share = hard_share(test.pressures_pa);
     return finding;

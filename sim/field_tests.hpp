@@ -27,7 +27,7 @@ struct PitLayer {
 
 struct PitWater {
     double days_after_rain = 0;
-    double depth_m = 0;  ///< below the surface; NaN = the pit was dry
+    double depth_m = 0;   ///< below the surface; NaN = the pit was dry
     bool spring = false;  ///< seen in April to June
 };
 
@@ -56,12 +56,12 @@ struct SoilFinding {
     double available_water_m = not_said;  ///< in the top metre, or down to the floor
     double conductivity_m_s = not_said;
     double hard_share = not_said;
-    double rate_m_s = not_said;           ///< percolation over the last two readings
-    double emptying_s = not_said;         ///< time in which an 18 in deep hole of that width would empty
-    double rooting_depth_m = not_said;    ///< deepest layer with roots
-    double rooted_water_m = not_said;     ///< available water down to there
+    double rate_m_s = not_said;         ///< percolation over the last two readings
+    double emptying_s = not_said;       ///< time in which an 18 in deep hole of that width would empty
+    double rooting_depth_m = not_said;  ///< deepest layer with roots
+    double rooted_water_m = not_said;   ///< available water down to there
     double gray_from_m = not_said;
-    double seen_to_m = not_said;          ///< depth of the pit
+    double seen_to_m = not_said;  ///< depth of the pit
 };
 
 /// Evaluates one test. Throws InputError: water that rises in a percolation hole, and the like.

@@ -26,7 +26,8 @@ double porchet_conductivity(double radius_m, std::span<const HoleReading> readin
     ask(readings.size() >= 2, "a hole test needs two readings at least");
     for (std::size_t i = 0; i < readings.size(); ++i) {
         ask(readings[i].water_m >= 0, "the water in the hole can't fall below its bottom");
-        ask(i == 0 || readings[i].time_s > readings[i - 1].time_s, "the time must grow from reading to reading");
+        ask(i == 0 || readings[i].time_s > readings[i - 1].time_s,
+            "the time must grow from reading to reading");
         ask(i == 0 || readings[i].water_m <= readings[i - 1].water_m,
             "the water in the hole rises between two readings; in an empty hole it can only fall");
     }
@@ -48,7 +49,8 @@ double porchet_conductivity(double radius_m, std::span<const HoleReading> readin
 }
 
 double hole_emptying_time(double radius_m, double from_m, double conductivity_m_s) {
-    ask(radius_m > 0 && from_m >= 0 && conductivity_m_s > 0, "a hole needs a radius and a conductivity above 0");
+    ask(radius_m > 0 && from_m >= 0 && conductivity_m_s > 0,
+        "a hole needs a radius and a conductivity above 0");
     return 0.5 * radius_m * std::log1p(2 * from_m / radius_m) / conductivity_m_s;
 }
 

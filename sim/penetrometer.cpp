@@ -26,8 +26,10 @@ std::string_view loosening_name(Loosening loosening) {
 }
 
 const CompactionReading& compaction_by_table(double share) {
-    static constexpr std::array<CompactionReading, 4> table{
-        {{0.30, "little to none", false}, {0.50, "slight", false}, {0.75, "moderate", true}, {2, "severe", true}}};
+    static constexpr std::array<CompactionReading, 4> table{{{0.30, "little to none", false},
+                                                             {0.50, "slight", false},
+                                                             {0.75, "moderate", true},
+                                                             {2, "severe", true}}};
     return *std::find_if(table.begin(), table.end() - 1,
                          [share](const CompactionReading& row) { return share < row.below; });
 }

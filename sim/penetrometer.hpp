@@ -8,8 +8,8 @@
 
 namespace lielow {
 
-/// 300 psi, above which roots stop (field guides for the cone of ASAE S313.3, pushed in at an inch a second at
-/// field capacity), Pa.
+/// 300 psi, above which roots stop (field guides for the cone of ASAE S313.3, pushed in at an inch a second
+/// at field capacity), Pa.
 inline constexpr double root_stop_pa = 300 * 6894.757293168;
 
 /// Share of the readings, 0..1, above `root_stop_pa`; NaN for none.

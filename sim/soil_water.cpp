@@ -15,21 +15,15 @@ constexpr TextureWater row(std::string_view name, double least_in_ft, double mos
 }
 
 /// A name that is the end of another comes after it.
-constexpr std::array<TextureWater, 15> textures{{row("very coarse sand", 0.40, 0.75, unknown),
-                                                 row("loamy sand", 0.75, 1.25, 0.938),
-                                                 row("sand", 0.75, 1.25, 1.056),
-                                                 row("very fine sandy loam", 1.50, 2.30, unknown),
-                                                 row("sandy loam", 1.25, 1.75, 0.208),
-                                                 row("silt loam", 1.50, 2.30, 0.0432),
-                                                 row("silty clay loam", 1.75, 2.50, 0.0102),
-                                                 row("sandy clay loam", 1.75, 2.50, 0.0378),
-                                                 row("clay loam", 1.75, 2.50, 0.0147),
-                                                 row("loam", 1.50, 2.30, 0.0417),
-                                                 row("sandy clay", 1.60, 2.50, 0.0130),
-                                                 row("silty clay", 1.60, 2.50, 0.0062),
-                                                 row("clay", 1.60, 2.50, 0.0077),
-                                                 row("very fine sand", 0.75, 1.25, unknown),
-                                                 row("fine sand", 0.75, 1.25, unknown)}};
+constexpr std::array<TextureWater, 15> textures{
+    {row("very coarse sand", 0.40, 0.75, unknown), row("loamy sand", 0.75, 1.25, 0.938),
+     row("sand", 0.75, 1.25, 1.056), row("very fine sandy loam", 1.50, 2.30, unknown),
+     row("sandy loam", 1.25, 1.75, 0.208), row("silt loam", 1.50, 2.30, 0.0432),
+     row("silty clay loam", 1.75, 2.50, 0.0102), row("sandy clay loam", 1.75, 2.50, 0.0378),
+     row("clay loam", 1.75, 2.50, 0.0147), row("loam", 1.50, 2.30, 0.0417),
+     row("sandy clay", 1.60, 2.50, 0.0130), row("silty clay", 1.60, 2.50, 0.0062),
+     row("clay", 1.60, 2.50, 0.0077), row("very fine sand", 0.75, 1.25, unknown),
+     row("fine sand", 0.75, 1.25, unknown)}};
 
 constexpr std::array<RootingHabit, 11> habits{{{"apple", 1.0, 2.0, 0.50},
                                                {"pear", 1.0, 2.0, 0.50},
@@ -45,8 +39,7 @@ constexpr std::array<RootingHabit, 11> habits{{{"apple", 1.0, 2.0, 0.50},
 
 /// Ends with it as a whole word.
 bool ends_with_words(std::string_view text, std::string_view end) {
-    return text.ends_with(end) &&
-           (text.size() == end.size() || text[text.size() - end.size() - 1] == ' ');
+    return text.ends_with(end) && (text.size() == end.size() || text[text.size() - end.size() - 1] == ' ');
 }
 
 }  // namespace
@@ -79,11 +72,10 @@ double available_water(std::span<const TextureLayer> layers, double depth_m) {
 }
 
 const RootingHabit* rooting_habit(std::string_view crop) {
-    const auto found = std::find_if(habits.begin(), habits.end(),
-                                    [crop](const RootingHabit& habit) {
-                                        return ends_with_words(crop, habit.crop) ||
-                                               (habit.crop.ends_with("berry") && crop.ends_with(habit.crop));
-                                    });
+    const auto found = std::find_if(habits.begin(), habits.end(), [crop](const RootingHabit& habit) {
+        return ends_with_words(crop, habit.crop) ||
+               (habit.crop.ends_with("berry") && crop.ends_with(habit.crop));
+    });
     return found == habits.end() ? nullptr : &*found;
 }
 

@@ -10,10 +10,10 @@
 namespace lielow {
 
 struct TextureWater {
-    std::string_view name;         ///< "silt loam"
-    double least = 0;              ///< available water, m of water in a metre of soil
-    double most = 0;               ///< the other end of the published range
-    double conductivity_m_s = 0;   ///< saturated; NaN where the table of conductivities lacks it
+    std::string_view name;        ///< "silt loam"
+    double least = 0;             ///< available water, m of water in a metre of soil
+    double most = 0;              ///< the other end of the published range
+    double conductivity_m_s = 0;  ///< saturated; NaN where the table of conductivities lacks it
     [[nodiscard]] double middle() const { return 0.5 * (least + most); }
 };
 
@@ -40,8 +40,8 @@ double available_water(std::span<const TextureLayer> layers, double depth_m);
 inline constexpr double usual_depletion = 0.5;
 
 struct RootingHabit {
-    std::string_view crop;   ///< "strawberry"
-    double least_m = 0;      ///< rooting depth
+    std::string_view crop;  ///< "strawberry"
+    double least_m = 0;     ///< rooting depth
     double most_m = 0;
     double depletion = 0.5;  ///< share of the available water that is readily available
 };

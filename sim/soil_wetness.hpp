@@ -19,9 +19,9 @@ namespace lielow {
 DrainageClass class_by_gray(double gray_from_m, double seen_to_m);
 
 /// Natural drainage class from the depth, m, of free water in the wet season, kept for weeks: Soil Survey
-/// Manual (USDA Handbook 18, chapter 3): somewhat poorly 25 to 50 cm, moderately well 50 to 100 cm, well below
-/// 150 cm; poorly above 25 cm (from memory). It says nothing of 100 to 150 cm, which comes back as unknown,
-/// while the ladder of class_by_gray calls that well.
+/// Manual (USDA Handbook 18, chapter 3): somewhat poorly 25 to 50 cm, moderately well 50 to 100 cm, well
+/// below 150 cm; poorly above 25 cm (from memory). It says nothing of 100 to 150 cm, which comes back as
+/// unknown, while the ladder of class_by_gray calls that well.
 DrainageClass class_by_free_water(double depth_m);
 
 /// How fast the water falls in a hole about a foot deep, soaked beforehand. Common practice, no published

@@ -20,7 +20,8 @@ void for_cells_near(const Grid& grid, const PlacedFinding& test, double reach_m,
         return;
     }
     const auto bound = [](double at, double step, std::int32_t count) {
-        return static_cast<std::int32_t>(std::clamp(std::floor(at / step), 0.0, static_cast<double>(count - 1)));
+        return static_cast<std::int32_t>(
+            std::clamp(std::floor(at / step), 0.0, static_cast<double>(count - 1)));
     };
     const double x = (*test.at_m)[0];
     const double y = (*test.at_m)[1];
@@ -41,7 +42,8 @@ class NumberOverlay {
         : grid_(grid), tests_(tests), reach_m_(reach_m) {}
 
     /// `downward`: a test may lower what stands, never raise it.
-    void lay(double SoilFinding::*member, Field<float>& values, bool logarithm = false, bool downward = false) {
+    void lay(double SoilFinding::*member, Field<float>& values, bool logarithm = false,
+             bool downward = false) {
         const bool any = std::any_of(tests_.begin(), tests_.end(), [member](const PlacedFinding& test) {
             return !std::isnan(test.finding.*member);
         });
@@ -93,7 +95,8 @@ void lay_classes(const Grid& grid, std::span<const PlacedFinding> tests, double 
     for (const PlacedFinding& test : tests) {
         if (test.finding.drainage == DrainageClass::unknown) continue;
         if (classes.empty())
-            classes = Field<std::uint8_t>(grid.rows, grid.cols, static_cast<std::uint8_t>(DrainageClass::unknown));
+            classes =
+                Field<std::uint8_t>(grid.rows, grid.cols, static_cast<std::uint8_t>(DrainageClass::unknown));
         for_cells_near(grid, test, reach_m, [&](std::size_t cell, double d) {
             if (!(static_cast<float>(d) < nearest[cell])) return;
             nearest[cell] = static_cast<float>(d);

@@ -23,7 +23,8 @@ struct Place {
     }
     void dig(int row, int col, float depth) {
         for (int r = row - 1; r <= row + 1; ++r) {
-            for (int c = col - 1; c <= col + 1; ++c) hollow(r, c) = r == row && c == col ? depth : 0.8F * depth;
+            for (int c = col - 1; c <= col + 1; ++c)
+                hollow(r, c) = r == row && c == col ? depth : 0.8F * depth;
         }
     }
 };

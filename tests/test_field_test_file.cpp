@@ -44,8 +44,9 @@ class FieldTestFile : public ::testing::Test {
 const char* const kHole = "name,x,y,hole_radius [in],fill_depth [in],time [min],drop [in],presoak\n";
 
 TEST_F(FieldTestFile, RowsOfOneNameAreOneHole) {
-    const auto tests = read(std::string(kHole) + "A,500035,4199955,3,12,30,1,yes\nA,500035,4199955,3,12,60,1.8,yes\n"
-                                                 "B,500100,4199955,3,12,30,1,no\n",
+    const auto tests = read(std::string(kHole) +
+                                "A,500035,4199955,3,12,30,1,yes\nA,500035,4199955,3,12,60,1.8,yes\n"
+                                "B,500100,4199955,3,12,30,1,no\n",
                             TestKind::percolation);
     ASSERT_EQ(tests.size(), 2U);
     EXPECT_TRUE(tests[0].presoaked);
@@ -58,8 +59,9 @@ TEST_F(FieldTestFile, RowsOfOneNameAreOneHole) {
 }
 
 TEST_F(FieldTestFile, KindsInOneTableAndFields) {
-    const auto tests = read("name,kind,field,ph,pressure [kPa]\nS,ph,North piece,5.2,\nS,ph,North piece,5.4,\n"
-                            "C,penetrometer,North piece,,2000\n");
+    const auto tests = read(
+        "name,kind,field,ph,pressure [kPa]\nS,ph,North piece,5.2,\nS,ph,North piece,5.4,\n"
+        "C,penetrometer,North piece,,2000\n");
     ASSERT_EQ(tests.size(), 2U);
     EXPECT_EQ(tests[0].ph.size(), 2U);
     EXPECT_EQ(tests[0].cells, (std::vector<std::uint32_t>{3, 4}));
@@ -67,12 +69,13 @@ TEST_F(FieldTestFile, KindsInOneTableAndFields) {
 }
 
 TEST_F(FieldTestFile, PitWithLayersAndWater) {
-    const auto tests =
-        read("name,x,y,top [in],bottom [in],color,mottles,texture,roots,restriction,days_after_rain,water [in],date\n"
-             "P,500035,4199955,0,10,10YR 3/2,none,Silt loam,yes,,,,\n"
-             "P,500035,4199955,10,30,10YR 5/4,10YR 6/2,clay,no,yes,,,\n"
-             "P,500035,4199955,,,,,,,,1,14,2026-04-20\nP,500035,4199955,,,,,,,,3,,2026-07-01\n",
-             TestKind::pit);
+    const auto tests = read(
+        "name,x,y,top [in],bottom [in],color,mottles,texture,roots,restriction,days_after_rain,water "
+        "[in],date\n"
+        "P,500035,4199955,0,10,10YR 3/2,none,Silt loam,yes,,,,\n"
+        "P,500035,4199955,10,30,10YR 5/4,10YR 6/2,clay,no,yes,,,\n"
+        "P,500035,4199955,,,,,,,,1,14,2026-04-20\nP,500035,4199955,,,,,,,,3,,2026-07-01\n",
+        TestKind::pit);
     const FieldTest& pit = tests.at(0);
     ASSERT_EQ(pit.layers.size(), 2U);
     EXPECT_FALSE(pit.layers[0].gray) << "dark topsoil is no gray";
@@ -89,7 +92,8 @@ TEST_F(FieldTestFile, PitWithLayersAndWater) {
 
 // Gray by Munsell: value 4 or more and chroma 2 or less (Field Indicators of Hydric Soils: depleted matrix).
 TEST_F(FieldTestFile, Gray) {
-    for (const char* gray : {"10YR 6/2", "2.5Y 4/1", "N 5/", "gray", "Grey"}) EXPECT_TRUE(is_gray(gray)) << gray;
+    for (const char* gray : {"10YR 6/2", "2.5Y 4/1", "N 5/", "gray", "Grey"})
+        EXPECT_TRUE(is_gray(gray)) << gray;
     for (const char* other : {"10YR 3/1", "7.5YR 5/8", "10YR 5/3", "none", "", "brown"})
         EXPECT_FALSE(is_gray(other)) << other;
     EXPECT_THROW(is_gray("mauve"), InputError);
@@ -106,7 +110,8 @@ TEST_F(FieldTestFile, OutsideIsTold) {
     const auto tests = read("name,x,y,ph\nA,500035,4199955,5\nFar,510000,4199955,5\n", TestKind::ph);
     EXPECT_EQ(tests.size(), 1U);
     EXPECT_TRUE(holds(notes_.at(0), "\"Far\" lies outside the DEM and is left out"));
-    EXPECT_TRUE(holds(refusal("name,x,y,ph\nFar,510000,4199955,5\n", TestKind::ph), "every test lies outside"));
+    EXPECT_TRUE(
+        holds(refusal("name,x,y,ph\nFar,510000,4199955,5\n", TestKind::ph), "every test lies outside"));
 }
 
 TEST_F(FieldTestFile, WhatCannotBe) {
@@ -114,23 +119,27 @@ TEST_F(FieldTestFile, WhatCannotBe) {
     EXPECT_TRUE(holds(refusal(hole + "A,500035,4199955,3,12,30,2,yes\nA,500035,4199955,3,12,60,1,yes\n",
                               TestKind::percolation),
                       "row 3: the water of \"A\" rises"));
-    EXPECT_TRUE(holds(refusal(hole + "A,500035,4199955,3,12,30,13,yes\n", TestKind::percolation), "more than the hole"));
-    EXPECT_TRUE(holds(refusal(hole + "A,500035,4199955,3,-12,30,1,yes\n", TestKind::percolation), "is below 0"));
+    EXPECT_TRUE(holds(refusal(hole + "A,500035,4199955,3,12,30,13,yes\n", TestKind::percolation),
+                      "more than the hole"));
+    EXPECT_TRUE(
+        holds(refusal(hole + "A,500035,4199955,3,-12,30,1,yes\n", TestKind::percolation), "is below 0"));
     EXPECT_TRUE(holds(refusal("name,x,y,ph\nA,500035,4199955,45\n", TestKind::ph), "pH 45 can't be"));
     EXPECT_TRUE(holds(refusal("name,x,y,pH value\nA,500035,4199955,5\n", TestKind::ph), "no column ph"));
     EXPECT_TRUE(holds(refusal("name,x,y,pressure [psi]\nA,500035,4199955,2100\n", TestKind::penetrometer),
                       "did you mean kPa?"));
     EXPECT_TRUE(holds(refusal("name,x,y,pressure\nA,500035,4199955,210\n", TestKind::penetrometer),
                       "doesn't say its unit"));
-    EXPECT_TRUE(holds(refusal("name,x,y,pressure [ft]\nA,500035,4199955,210\n", TestKind::penetrometer), "[ft]"));
+    EXPECT_TRUE(
+        holds(refusal("name,x,y,pressure [ft]\nA,500035,4199955,210\n", TestKind::penetrometer), "[ft]"));
     EXPECT_TRUE(holds(refusal("name,kind,x,y,ph\nA,PHH,500035,4199955,5\n"), "the nearest known one is ph"));
     EXPECT_TRUE(holds(refusal("name,field,ph\nA,North peace,5\n", TestKind::ph),
                       "there is no field \"North peace\"; the nearest known one is \"North piece\""));
     EXPECT_TRUE(holds(refusal("name,ph\nA,5\n", TestKind::ph), "doesn't say where its tests stand"));
     EXPECT_TRUE(holds(refusal("name,x,y,ph\nA,500035,4199955,5\nA,500045,4199955,5\n", TestKind::ph),
                       "stands elsewhere"));
-    EXPECT_TRUE(holds(refusal("name,x,y,top [in],bottom [in],texture\nA,500035,4199955,0,10,silt lome\n", TestKind::pit),
-                      "\"silt lome\" is no texture; the nearest known one is \"silt loam\""));
+    EXPECT_TRUE(holds(
+        refusal("name,x,y,top [in],bottom [in],texture\nA,500035,4199955,0,10,silt lome\n", TestKind::pit),
+        "\"silt lome\" is no texture; the nearest known one is \"silt loam\""));
 }
 
 }  // namespace

@@ -18,11 +18,12 @@ TEST(SoilWater, AvailableWaterByTexture) {
         const char* texture;
         double least, most;
     };
-    for (const Row& row : {Row{"very coarse sand", 0.40, 0.75}, Row{"sand", 0.75, 1.25}, Row{"loamy sand", 0.75, 1.25},
-                           Row{"sandy loam", 1.25, 1.75}, Row{"loam", 1.50, 2.30}, Row{"silt loam", 1.50, 2.30},
-                           Row{"clay loam", 1.75, 2.50}, Row{"silty clay loam", 1.75, 2.50},
-                           Row{"sandy clay loam", 1.75, 2.50}, Row{"sandy clay", 1.60, 2.50},
-                           Row{"silty clay", 1.60, 2.50}, Row{"clay", 1.60, 2.50}}) {
+    for (const Row& row :
+         {Row{"very coarse sand", 0.40, 0.75}, Row{"sand", 0.75, 1.25}, Row{"loamy sand", 0.75, 1.25},
+          Row{"sandy loam", 1.25, 1.75}, Row{"loam", 1.50, 2.30}, Row{"silt loam", 1.50, 2.30},
+          Row{"clay loam", 1.75, 2.50}, Row{"silty clay loam", 1.75, 2.50},
+          Row{"sandy clay loam", 1.75, 2.50}, Row{"sandy clay", 1.60, 2.50}, Row{"silty clay", 1.60, 2.50},
+          Row{"clay", 1.60, 2.50}}) {
         const TextureWater* found = texture_water(row.texture);
         ASSERT_NE(found, nullptr) << row.texture;
         EXPECT_NEAR(found->least * 12, row.least, 1e-12) << row.texture;
@@ -36,11 +37,12 @@ TEST(SoilWater, ConductivityByTexture) {
         const char* texture;
         double ft_day;
     };
-    for (const Row& row : {Row{"sand", 49.9}, Row{"loamy sand", 44.2}, Row{"sandy loam", 9.84}, Row{"silt loam", 2.04},
-                           Row{"loam", 1.97}, Row{"sandy clay loam", 1.79}, Row{"clay loam", 0.694},
-                           Row{"silty clay loam", 0.482}, Row{"sandy clay", 0.615}, Row{"silty clay", 0.292},
-                           Row{"clay", 0.363}})
-        EXPECT_NEAR(texture_water(row.texture)->conductivity_m_s * 86400 / 0.3048, row.ft_day, 5e-3 * row.ft_day)
+    for (const Row& row : {Row{"sand", 49.9}, Row{"loamy sand", 44.2}, Row{"sandy loam", 9.84},
+                           Row{"silt loam", 2.04}, Row{"loam", 1.97}, Row{"sandy clay loam", 1.79},
+                           Row{"clay loam", 0.694}, Row{"silty clay loam", 0.482}, Row{"sandy clay", 0.615},
+                           Row{"silty clay", 0.292}, Row{"clay", 0.363}})
+        EXPECT_NEAR(texture_water(row.texture)->conductivity_m_s * 86400 / 0.3048, row.ft_day,
+                    5e-3 * row.ft_day)
             << row.texture;
 }
 

@@ -11,8 +11,8 @@ namespace {
 constexpr double inch = 0.0254;
 constexpr double hour = 3600;
 
-// Ladder by gray mottles (Minnesota Department of Natural Resources): well none in 40 in, moderately well 20 to
-// 40 in, somewhat poorly within 20 in, poorly within 10 in.
+// Ladder by gray mottles (Minnesota Department of Natural Resources): well none in 40 in, moderately well 20
+// to 40 in, somewhat poorly within 20 in, poorly within 10 in.
 TEST(SoilWetness, LadderByGray) {
     EXPECT_EQ(class_by_gray(8 * inch, 48 * inch), DrainageClass::poor);
     EXPECT_EQ(class_by_gray(15 * inch, 48 * inch), DrainageClass::somewhat_poor);
@@ -26,8 +26,9 @@ TEST(SoilWetness, ShallowPitWithoutGrayTellsNoClass) {
     EXPECT_EQ(class_by_gray(15 * inch, 24 * inch), DrainageClass::somewhat_poor);
 }
 
-// Free water by the Soil Survey Manual (USDA Handbook 18, chapter 3): 25 to 50 cm somewhat poorly, 50 to 100 cm
-// moderately well, below 150 cm well. It has no class for 100 to 150 cm, where the ladder by colour has "well".
+// Free water by the Soil Survey Manual (USDA Handbook 18, chapter 3): 25 to 50 cm somewhat poorly, 50 to 100
+// cm moderately well, below 150 cm well. It has no class for 100 to 150 cm, where the ladder by colour has
+// "well".
 TEST(SoilWetness, FreeWaterAndItsGap) {
     EXPECT_EQ(class_by_free_water(0.10), DrainageClass::poor);
     EXPECT_EQ(class_by_free_water(0.30), DrainageClass::somewhat_poor);

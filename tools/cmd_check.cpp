@@ -18,8 +18,8 @@
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/site_soil_facts.hpp"
-#include "tools/soil_readings.hpp"
 #include "tools/site_wind.hpp"
+#include "tools/soil_readings.hpp"
 #include "tools/text_table.hpp"
 
 namespace lielow {

@@ -57,7 +57,8 @@ Dem dem_on_blocks(const SiteRun& run, const Blocks& blocks) {
     dem.ground.grid = block_grid(run.dem.ground.grid, blocks);
     dem.ground.z = plain_means(run, blocks, run.dem.ground.z);
     dem.ground.known = Field<std::uint8_t>(dem.ground.grid.rows, dem.ground.grid.cols, std::uint8_t{0});
-    for (std::size_t b = 0; b < dem.ground.z.size(); ++b) dem.ground.known[b] = std::isnan(dem.ground.z[b]) ? 0 : 1;
+    for (std::size_t b = 0; b < dem.ground.z.size(); ++b)
+        dem.ground.known[b] = std::isnan(dem.ground.z[b]) ? 0 : 1;
     return dem;
 }
 
@@ -80,8 +81,8 @@ SiteRun run_on_blocks(SiteRun& run, const Blocks& blocks) {
 }
 
 Soil soil_on_blocks(const SiteRun& run, const Soil& soil, const Blocks& blocks) {
-    return {geometric_means(run, blocks, soil.conductivity_m_s), plain_means(run, blocks, soil.drainable_porosity),
-            plain_means(run, blocks, soil.floor_depth_m)};
+    return {geometric_means(run, blocks, soil.conductivity_m_s),
+            plain_means(run, blocks, soil.drainable_porosity), plain_means(run, blocks, soil.floor_depth_m)};
 }
 
 Field<float> on_cells(const Grid& fine, const Blocks& blocks, const Field<float>& values) {

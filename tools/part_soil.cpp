@@ -59,11 +59,12 @@ void write_water_table(SiteRun& run) {
     for (std::size_t c = 0; c < depth.size(); ++c) {
         if (std::isnan(depth[c]) && !year.empty()) depth[c] = year[c];
     }
-    finish_raster(run, std::move(depth),
-                  {"soil_water_table",
-                   "Shallowest water table in April to June by soil survey and field tests, of the year where "
-                   "that isn't known",
-                   "m"});
+    finish_raster(
+        run, std::move(depth),
+        {"soil_water_table",
+         "Shallowest water table in April to June by soil survey and field tests, of the year where "
+         "that isn't known",
+         "m"});
 }
 
 /// Area-weighted mean over a field of what is known; NaN where nothing is.
@@ -123,7 +124,8 @@ std::array<double, 2> middle_of(const SiteRun& run, const std::vector<std::uint3
 
 void add_tests_layer(SiteRun& run) {
     if (run.soil.tests.empty()) return;
-    VectorLayer layer{"soil_tests", "Tests of the soil made in the field, and how they read", Shape::point, {}, {}};
+    VectorLayer layer{
+        "soil_tests", "Tests of the soil made in the field, and how they read", Shape::point, {}, {}};
     std::vector<std::string> names, kinds, readings;
     for (const ReadTest& read : run.soil.tests) {
         const auto at = map_place(run, read.test.at_m ? *read.test.at_m : middle_of(run, read.test.cells));
@@ -142,11 +144,13 @@ std::string reason(const AugerSpot& spot, PeopleUnits units) {
     const std::string wet = spot.hollow
                                 ? fmt::format("a closed hollow {} deep",
                                               people_text(spot.hollow_depth_m, PeopleQuantity::height, units))
-                                : fmt::format("much ground drains through here and it is nearly level (wetness "
-                                              "index {:.0f})",
-                                              spot.wetness_index);
-    return fmt::format("take an auger here: {}, yet the survey says {}; a survey doesn't draw wet spots this small",
-                       wet, drainage_name(spot.said));
+                                : fmt::format(
+                                      "much ground drains through here and it is nearly level (wetness "
+                                      "index {:.0f})",
+                                      spot.wetness_index);
+    return fmt::format(
+        "take an auger here: {}, yet the survey says {}; a survey doesn't draw wet spots this small", wet,
+        drainage_name(spot.said));
 }
 
 /// Returns how many there are.
@@ -160,7 +164,8 @@ std::size_t add_auger_spots(SiteRun& run) {
         wetness_index(grid, directions, upslope_area(grid, directions, FlowSplit::facets));
     const auto spots =
         auger_spots(grid, hollow_depth(ground.z, catchments, hollows), wetness, run.soil.by_survey);
-    VectorLayer layer{"auger_spots", "Places that lie wet and that the soil survey calls dry", Shape::point, {}, {}};
+    VectorLayer layer{
+        "auger_spots", "Places that lie wet and that the soil survey calls dry", Shape::point, {}, {}};
     std::vector<std::string> reasons;
     std::vector<double> areas, depths;
     for (const AugerSpot& spot : spots) {
@@ -195,7 +200,8 @@ void run_soil(SiteRun& run) {
         record.figures.push_back({"auger_spots", static_cast<double>(add_auger_spots(run)), {}});
     run.summary.parts.push_back(std::move(record));
     run.summary.cautions.push_back(
-        "What a soil survey says holds for outlines of acres: a wet half-acre inside one isn't drawn. Dig before "
+        "What a soil survey says holds for outlines of acres: a wet half-acre inside one isn't drawn. Dig "
+        "before "
         "planting, and ask a soil scientist where much hangs on it.");
 }
 

@@ -106,8 +106,8 @@ Soil site_soil(const Site& site, const Dem& dem, const SoilFacts& facts) {
     const std::optional<double> elsewhere =
         surveyed ? std::optional(geometric_mean(facts.conductivity_m_s)) : std::nullopt;
     soil.conductivity_m_s =
-        layer(dem, {s.conductivity_map, s.conductivity_m_s, &facts.conductivity_m_s, elsewhere}, "conductivity",
-              Dimension::speed);
+        layer(dem, {s.conductivity_map, s.conductivity_m_s, &facts.conductivity_m_s, elsewhere},
+              "conductivity", Dimension::speed);
     check_cells(site, dem, soil.conductivity_m_s, "soil.conductivity", check_conductivity);
     soil.drainable_porosity =
         layer(dem, {s.drainable_porosity_map, s.drainable_porosity}, "drainable porosity", std::nullopt);
@@ -119,10 +119,10 @@ Soil site_soil(const Site& site, const Dem& dem, const SoilFacts& facts) {
     check_cells(site, dem, soil.drainable_porosity, "soil.drainable_porosity", check_drainable_porosity);
     const bool given = is_given(site, "soil.floor_depth");
     const Field<float> surveyed_floor = deep_enough(facts.floor_depth_m);
-    soil.floor_depth_m = layer(
-        dem,
-        {s.floor_depth_map, given ? std::optional(s.floor_depth_m) : std::nullopt, &surveyed_floor, s.floor_depth_m},
-        "depth of the restrictive layer", Dimension::length);
+    soil.floor_depth_m = layer(dem,
+                               {s.floor_depth_map, given ? std::optional(s.floor_depth_m) : std::nullopt,
+                                &surveyed_floor, s.floor_depth_m},
+                               "depth of the restrictive layer", Dimension::length);
     check_cells(site, dem, soil.floor_depth_m, "soil.floor_depth", check_floor);
     return soil;
 }

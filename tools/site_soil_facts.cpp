@@ -45,8 +45,8 @@ SoilKnowledge site_soil_knowledge(const Site& site, const Dem& dem, const std::v
     if (!site.soil.known()) return knowledge;
     const SoilSettings& soil = site.soil;
     SoilSurvey survey =
-        read_soil_survey({soil.survey, soil.survey_table, soil.survey_key, soil.reading, soil.maps}, dem.ground,
-                         dem.geo, notes);
+        read_soil_survey({soil.survey, soil.survey_table, soil.survey_key, soil.reading, soil.maps},
+                         dem.ground, dem.geo, notes);
     knowledge.outlines = survey.outlines;
     knowledge.units = survey.units;
     knowledge.facts = std::move(survey.facts);

@@ -19,10 +19,10 @@ struct ReadTest {
 };
 
 struct SoilKnowledge {
-    SoilFacts facts;            ///< survey with the tests laid over it
+    SoilFacts facts;      ///< survey with the tests laid over it
     SoilFacts by_survey;  ///< its drainage class before the tests, and the weight of tests that tell a class
-    std::size_t outlines = 0;   ///< of the survey on the ground
-    std::size_t units = 0;      ///< different soils among them
+    std::size_t outlines = 0;  ///< of the survey on the ground
+    std::size_t units = 0;     ///< different soils among them
     std::vector<ReadTest> tests;
 };
 

@@ -34,18 +34,21 @@ std::string time_text(double seconds) {
 std::string percolation_reading(const ReadTest& read, PeopleUnits units) {
     const SoilFinding& f = read.finding;
     return fmt::format(
-        "water fell {} at last ({}); conductivity {} by Porchet; a hole of that width 18 in deep would empty in "
+        "water fell {} at last ({}); conductivity {} by Porchet; a hole of that width 18 in deep would empty "
+        "in "
         "{} ({}){}",
-        hourly(f.rate_m_s, units), percolation_name(percolation_class(f.rate_m_s)), hourly(f.conductivity_m_s, units),
-        time_text(f.emptying_s), emptying_name(emptying_class(f.emptying_s)),
+        hourly(f.rate_m_s, units), percolation_name(percolation_class(f.rate_m_s)),
+        hourly(f.conductivity_m_s, units), time_text(f.emptying_s),
+        emptying_name(emptying_class(f.emptying_s)),
         read.test.presoaked ? "" : "; the hole wasn't soaked beforehand, which reads too fast");
 }
 
 std::string colour_reading(const SoilFinding& f, PeopleUnits units) {
     if (std::isnan(f.seen_to_m)) return "";
-    const std::string gray = std::isnan(f.gray_from_m)
-                                 ? fmt::format("no gray down to {}", people_text(f.seen_to_m, height, units))
-                                 : fmt::format("gray from {} down", people_text(f.gray_from_m, height, units));
+    const std::string gray =
+        std::isnan(f.gray_from_m)
+            ? fmt::format("no gray down to {}", people_text(f.seen_to_m, height, units))
+            : fmt::format("gray from {} down", people_text(f.gray_from_m, height, units));
     const bool told = f.drainage != DrainageClass::unknown;
     return fmt::format("{}: {}; ", gray,
                        told ? drainage_name(f.drainage) : "not deep enough for a class, which takes 40 in");
@@ -56,10 +59,10 @@ std::string water_reading(const ReadTest& read, PeopleUnits units) {
     if (read.test.pit_water.empty()) return "";
     if (std::isnan(f.table_depth_year_m)) return "no water a day or more after rain; ";
     const DrainageClass like = class_by_free_water(f.table_depth_year_m);
-    return fmt::format("water at {} a day or more after rain{}; ", people_text(f.table_depth_year_m, height, units),
-                       like == DrainageClass::unknown
-                           ? ""
-                           : fmt::format(" (if it stays for weeks: {})", drainage_name(like)));
+    return fmt::format(
+        "water at {} a day or more after rain{}; ", people_text(f.table_depth_year_m, height, units),
+        like == DrainageClass::unknown ? ""
+                                       : fmt::format(" (if it stays for weeks: {})", drainage_name(like)));
 }
 
 std::string held_reading(const SoilFinding& f, std::string_view crop, PeopleUnits units) {
@@ -93,10 +96,11 @@ std::string cone_reading(const ReadTest& read) {
     const double share = read.finding.hard_share;
     const CompactionReading& table = compaction_by_table(share);
     return fmt::format(
-        "{:.0f} % of {} readings above 300 psi: {} (common practice, no source); by Penn State's table (2002, from "
+        "{:.0f} % of {} readings above 300 psi: {} (common practice, no source); by Penn State's table "
+        "(2002, from "
         "memory) compaction {}, subsoiling {}",
-        100 * share, read.test.pressures_pa.size(), loosening_name(loosening_by_practice(share)), table.compaction,
-        table.subsoil ? "yes" : "no");
+        100 * share, read.test.pressures_pa.size(), loosening_name(loosening_by_practice(share)),
+        table.compaction, table.subsoil ? "yes" : "no");
 }
 
 /// Share of the ground with a value, and the least and greatest.
@@ -130,7 +134,9 @@ class FactTable {
     template <class Enum, class Name>
     void add_class(const char* what, const Field<std::uint8_t>& values, Name name) {
         const Known known = known_of(values, ground_, [](std::uint8_t v) { return v != 255; });
-        const auto word = [&name](double k) { return std::string(name(static_cast<Enum>(static_cast<int>(k)))); };
+        const auto word = [&name](double k) {
+            return std::string(name(static_cast<Enum>(static_cast<int>(k))));
+        };
         if (known.share > 0) add(what, known.share, word(known.least), word(known.greatest));
     }
     template <class Text>
@@ -161,7 +167,8 @@ std::string facts_text(const SoilFacts& facts, const Ground& ground, PeopleUnits
     table.add_class<HydrologicGroup>("hydrologic group", facts.hydrologic_group, group_name);
     table.add_number("pH", facts.ph, [](double v) { return fmt::format("{:.1f}", v); });
     table.add_number("available water, top metre", facts.available_water_m, shallow);
-    table.add_number("saturated conductivity", facts.conductivity_m_s, [units](double v) { return hourly(v, units); });
+    table.add_number("saturated conductivity", facts.conductivity_m_s,
+                     [units](double v) { return hourly(v, units); });
     table.add_number("share of penetrometer readings too hard", facts.hard_share,
                      [](double v) { return fmt::format("{:.0f} %", 100 * v); });
     return to_text(table.table);
@@ -171,10 +178,14 @@ std::string facts_text(const SoilFacts& facts, const Ground& ground, PeopleUnits
 
 std::string test_reading(const ReadTest& test, std::string_view crop, PeopleUnits units) {
     switch (test.test.kind) {
-        case TestKind::percolation: return percolation_reading(test, units);
-        case TestKind::pit: return pit_reading(test, crop, units);
-        case TestKind::ph: return fmt::format("pH {:.1f}, mean of {}", test.finding.ph, test.test.ph.size());
-        case TestKind::penetrometer: return cone_reading(test);
+        case TestKind::percolation:
+            return percolation_reading(test, units);
+        case TestKind::pit:
+            return pit_reading(test, crop, units);
+        case TestKind::ph:
+            return fmt::format("pH {:.1f}, mean of {}", test.finding.ph, test.test.ph.size());
+        case TestKind::penetrometer:
+            return cone_reading(test);
     }
     return {};
 }
@@ -183,7 +194,8 @@ std::string soil_text(const SoilKnowledge& soil, const Site& site, const Dem& de
     if (!site.soil.known()) return {};
     std::string text = "\n";
     if (site.soil.survey)
-        text += fmt::format("Soil survey: {} outlines on the ground, {} different soils.\n", soil.outlines, soil.units);
+        text += fmt::format("Soil survey: {} outlines on the ground, {} different soils.\n", soil.outlines,
+                            soil.units);
     text += facts_text(soil.facts, dem.ground, site.units);
     const std::string crop = site.crop.kind.value_or("");
     for (const ReadTest& test : soil.tests)

@@ -104,9 +104,9 @@ class Soil(Cli):
         self.assertEqual(layers, (self.folder / "again/sites.gpkg").read_bytes())
 
     def test_what_cannot_be(self):
-        self.site('survey = "soil.gpkg"\n', **{**SURVEY, "drclassdcd": "Wel drained"})
+        self.site('survey = "soil.gpkg"\n', **{**SURVEY, "drclassdcd": "Wwell drained"})
         self.assert_refused(self.lielow("run", "farm.toml", "--only", "soil", "--out", "results"), "soil.gpkg",
-                            '"Wel drained" is no drainage class', "well drained")
+                            '"Wwell drained" is no drainage class', "well drained")
         self.assertFalse((self.folder / "results").exists())
         self.site('survey = "soil.gpkg"\n', '[soil.columns]\nph = "acid"\n')
         self.assert_refused(self.lielow("check", "farm.toml"), 'no column "acid"')
