@@ -22,7 +22,7 @@ class Soil(Cli):
         text = f'[water]\nstorm = "2 in"\n[soil]\n{keys}{rest}'
         self.write_site(text)
         z = rolling_ground(60, 80)
-        z[25:35, 35:45] -= 1  # a hollow, 20 m wide
+        z[25:35, 35:45] -= 3  # a hollow, 20 m wide
         write_dem(self.folder / "dem.tif", z)
         if attributes:
             write_polygon(self.folder / "soil.gpkg", WHOLE, **attributes)
@@ -52,8 +52,8 @@ class Soil(Cli):
         near = numpy.hypot(2 * x + 1 - 40, 2 * y + 1 - 40) < 10
         self.assertTrue((drainage[near] == 4).all() and (drainage[~near] == 2).all())
         self.assertAlmostEqual(summary["fields"][0]["soil_wet_m2"], near.sum() * 4, delta=1e-3)
-        layer = ogr.Open(str(self.folder / "results/sites.gpkg")).GetLayerByName("soil_tests")
-        self.assertIn("somewhat poorly", layer.GetNextFeature()["reading"])
+        source = ogr.Open(str(self.folder / "results/sites.gpkg"))
+        self.assertIn("somewhat poorly", source.GetLayerByName("soil_tests").GetNextFeature()["reading"])
 
     def test_auger_spot_in_the_hollow_that_the_survey_calls_dry(self):
         self.site('survey = "soil.gpkg"\n', **SURVEY)
@@ -105,18 +105,19 @@ class Soil(Cli):
 
     def test_what_cannot_be(self):
         self.site('survey = "soil.gpkg"\n', **{**SURVEY, "drclassdcd": "Wwell drained"})
-        self.assert_refused(self.lielow("run", "farm.toml", "--only", "soil", "--out", "results"), "soil.gpkg",
-                            '"Wwell drained" is no drainage class', "well drained")
+        self.assert_refused(self.lielow("check", "farm.toml", "--quiet"), "soil.gpkg", '"Wwell drained" is no drainage class',
+                            'nearest known one is "well drained"')
+        self.assertEqual(self.lielow("run", "farm.toml", "--only", "soil", "--out", "results").returncode, 2)
         self.assertFalse((self.folder / "results").exists())
         self.site('survey = "soil.gpkg"\n', '[soil.columns]\nph = "acid"\n')
-        self.assert_refused(self.lielow("check", "farm.toml"), 'no column "acid"')
+        self.assert_refused(self.lielow("check", "farm.toml", "--quiet"), 'no column "acid"')
         self.site('survey = "soil.gpkg"\n', '[soil.columns]\nconductivity = "ksat_r"\n')
-        self.assert_refused(self.lielow("check", "farm.toml"), "soil.columns.conductivity must say its unit")
+        self.assert_refused(self.lielow("check", "farm.toml", "--quiet"), "soil.columns.conductivity must say its unit")
         self.site('survey = "soil.gpkg"\n', '[soil.columns]\nacidity = "ph"\n')
-        self.assert_refused(self.lielow("check", "farm.toml"), "unknown key soil.columns.acidity")
+        self.assert_refused(self.lielow("check", "farm.toml", "--quiet"), "unknown key soil.columns.acidity")
         self.site('penetrometer = "cone.csv"\n')
         (self.folder / "cone.csv").write_text("name,x,y,pressure [psi]\nC,500040,4399960,2100\n")
-        self.assert_refused(self.lielow("check", "farm.toml"), "cone.csv, row 2", "did you mean kPa?")
+        self.assert_refused(self.lielow("check", "farm.toml", "--quiet"), "cone.csv, row 2", "did you mean kPa?")
 
 
 if __name__ == "__main__":
