@@ -20,6 +20,12 @@ namespace {
 constexpr auto height = PeopleQuantity::height;
 constexpr auto small_depth = PeopleQuantity::small_depth;
 
+/// Depths in a pit.
+std::string depth_text(double m, PeopleUnits units) {
+    const bool us = units == PeopleUnits::us;
+    return fmt::format("{:.0f} {}", m / (us ? 0.0254 : 0.01), us ? "in" : "cm");
+}
+
 /// Speeds in the ground, per hour.
 std::string hourly(double m_s, PeopleUnits units) {
     const bool us = units == PeopleUnits::us;
@@ -45,10 +51,9 @@ std::string percolation_reading(const ReadTest& read, PeopleUnits units) {
 
 std::string colour_reading(const SoilFinding& f, PeopleUnits units) {
     if (std::isnan(f.seen_to_m)) return "";
-    const std::string gray =
-        std::isnan(f.gray_from_m)
-            ? fmt::format("no gray down to {}", people_text(f.seen_to_m, height, units))
-            : fmt::format("gray from {} down", people_text(f.gray_from_m, height, units));
+    const std::string gray = std::isnan(f.gray_from_m)
+                                 ? fmt::format("no gray down to {}", depth_text(f.seen_to_m, units))
+                                 : fmt::format("gray from {} down", depth_text(f.gray_from_m, units));
     const bool told = f.drainage != DrainageClass::unknown;
     return fmt::format("{}: {}; ", gray,
                        told ? drainage_name(f.drainage) : "not deep enough for a class, which takes 40 in");
@@ -59,21 +64,22 @@ std::string water_reading(const ReadTest& read, PeopleUnits units) {
     if (read.test.pit_water.empty()) return "";
     if (std::isnan(f.table_depth_year_m)) return "no water a day or more after rain; ";
     const DrainageClass like = class_by_free_water(f.table_depth_year_m);
-    return fmt::format(
-        "water at {} a day or more after rain{}; ", people_text(f.table_depth_year_m, height, units),
-        like == DrainageClass::unknown ? ""
-                                       : fmt::format(" (if it stays for weeks: {})", drainage_name(like)));
+    return fmt::format("water at {} a day or more after rain{}; ", depth_text(f.table_depth_year_m, units),
+                       like == DrainageClass::unknown
+                           ? ""
+                           : fmt::format(" (if it stays for weeks: {})", drainage_name(like)));
 }
 
 std::string held_reading(const SoilFinding& f, std::string_view crop, PeopleUnits units) {
     std::string text;
     if (!std::isnan(f.floor_depth_m))
-        text += fmt::format("stopped at {}; ", people_text(f.floor_depth_m, height, units));
+        text += fmt::format("stopped at {}; ", depth_text(f.floor_depth_m, units));
     if (!std::isnan(f.available_water_m))
-        text += fmt::format("holds {} for plants in the top metre; ",
-                            people_text(f.available_water_m, small_depth, units));
+        text += fmt::format("holds {} for plants in the top {}; ",
+                            people_text(f.available_water_m, small_depth, units),
+                            units == PeopleUnits::us ? "3.3 ft" : "metre");
     if (!std::isnan(f.rooting_depth_m))
-        text += fmt::format("roots to {}; ", people_text(f.rooting_depth_m, height, units));
+        text += fmt::format("roots to {}; ", depth_text(f.rooting_depth_m, units));
     if (std::isnan(f.rooted_water_m)) return text;
     const RootingHabit* habit = rooting_habit(crop);
     const double ready = f.rooted_water_m * (habit != nullptr ? habit->depletion : usual_depletion);
@@ -193,6 +199,13 @@ std::string test_reading(const ReadTest& test, std::string_view crop, PeopleUnit
 std::string soil_text(const SoilKnowledge& soil, const Site& site, const Dem& dem) {
     if (!site.soil.known()) return {};
     std::string text = "\n";
+    for (const SoilColumnChoice& c : site.soil.reading.columns)
+        text += fmt::format("Soil column {}: {}{}{}.\n", c.attribute, c.column, c.unit.empty() ? "" : ", ",
+                            c.unit);
+    for (const auto& [own, meant] : site.soil.reading.words)
+        text += fmt::format("Soil word {}: {}.\n", own, meant);
+    for (const auto& [key, path] : site.soil.maps)
+        text += fmt::format("Soil map {}: {}.\n", key, path.string());
     if (site.soil.survey)
         text += fmt::format("Soil survey: {} outlines on the ground, {} different soils.\n", soil.outlines,
                             soil.units);

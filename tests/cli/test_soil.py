@@ -41,7 +41,12 @@ class Soil(Cli):
         self.assertIn("Soil survey: 1 outlines on the ground, 1 different soils.", result.stdout)
         self.assertRegex(result.stdout, r"drainage class +100 % +well drained +somewhat poorly drained")
         self.assertRegex(result.stdout, r"pH +100 % +5.5 +5.5")
-        self.assertIn("Test P (pit): gray from 1.0 ft down: somewhat poorly drained", result.stdout)
+        self.assertNotIn("Soil column", result.stdout)
+        self.site('survey = "soil.gpkg"\n', '[soil.columns]\nph = "ph1to1h2o_r"\n')
+        self.assertIn("Soil column ph: ph1to1h2o_r.", self.lielow("check", "farm.toml").stdout)
+        self.site('survey = "soil.gpkg"\npits = "pits.csv"\n')
+        result = self.lielow("check", "farm.toml")
+        self.assertIn("Test P (pit): gray from 12 in down: somewhat poorly drained", result.stdout)
 
     def test_a_pit_wins_where_it_stands(self):
         self.site('survey = "soil.gpkg"\npits = "pits.csv"\ntest_reach = "10 m"\n', **SURVEY)
@@ -70,8 +75,8 @@ class Soil(Cli):
         surveyed = self.run_parts("drain")
         self.site('conductivity = "9 um/s"\nfloor_depth = "150 cm"\n')
         told = self.run_parts("drain")
-        for name in ("stored_m3", "left_in_ground_m3", "water_at_start_m3"):
-            self.assertEqual(surveyed["parts"]["drain"].get(name), told["parts"]["drain"].get(name), name)
+        for name in ("left_in_ground_m3", "water_at_start_m3"):
+            self.assertEqual(surveyed["parts"]["drain"][name], told["parts"]["drain"][name], name)
         self.site('survey = "soil.gpkg"\nconductivity = "90 um/s"\n', **SURVEY)
         faster = self.run_parts("drain")
         self.assertNotEqual(faster["parts"]["drain"]["left_in_ground_m3"],
