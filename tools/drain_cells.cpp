@@ -77,7 +77,7 @@ SiteRun run_on_blocks(SiteRun& run, const Blocks& blocks) {
     Dem dem = dem_on_blocks(run, blocks);
     std::vector<std::string> told_already;
     std::vector<FarmField> fields = read_site_fields(run.site, dem, told_already);
-    return {run.site, run.progress, run.staging, std::move(dem), std::move(fields), {}, {}, {}, {}, {}, {}};
+    return {run.site, run.progress, run.staging, std::move(dem), std::move(fields), {}, {}, {}, {}, {}};
 }
 
 Soil soil_on_blocks(const SiteRun& run, const Soil& soil, const Blocks& blocks) {

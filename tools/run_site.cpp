@@ -159,7 +159,7 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     const std::vector<Part> parts = chosen_parts(request);
     for (const Part& part : parts) require_keys_for(site, part.name);
     Staging staging(request.out);
-    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}, {}};
+    SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
     read_inputs(run);
     for (const Part& part : parts) part.run(run);
     write_vectors(run);

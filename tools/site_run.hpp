@@ -32,10 +32,10 @@ struct SiteRun {
     std::vector<FarmField> fields;  ///< at least one: the whole ground where the site has no outlines
     Obstacles obstacles;
     std::vector<GroundChange> changes;  ///< for the water alone, by obstacles too
-    SoilKnowledge soil;                 ///< by survey and tests
     Summary summary;                    ///< its `fields` stand in the order of `fields` above
     std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
     std::optional<NightResult> night;   ///< with its states through time, once the night part has run
+    SoilKnowledge soil = {};            ///< by survey and tests
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
