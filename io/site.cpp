@@ -13,6 +13,7 @@
 #include "io/remedy_rows.hpp"
 #include "io/site_keys.hpp"
 #include "io/site_value.hpp"
+#include "io/soil_rows.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -150,6 +151,8 @@ void set_from_file(Site& site, const Leaf& leaf) {
         site.remedies = read_remedy_rows(*leaf.node->as_table(), site.file.parent_path());
         return;
     }
+    if (is_soil_rows(leaf.name) && leaf.node->is_table())
+        return read_soil_rows(leaf.name, *leaf.node->as_table(), site.file.parent_path(), site.soil);
     const SiteKey* key = find_key(leaf.name);
     if (key == nullptr) refuse_unknown(leaf);
     const SiteValue value = read_site_value(*key, *leaf.node, site.file.parent_path());

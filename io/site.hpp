@@ -13,6 +13,7 @@
 
 #include "io/people_units.hpp"
 #include "io/remedy.hpp"
+#include "io/soil_columns.hpp"
 #include "sim/frost_years.hpp"
 #include "sim/land_cover.hpp"
 #include "sim/siting_factors.hpp"
@@ -109,6 +110,21 @@ struct SoilSettings {
     std::optional<std::filesystem::path> drainable_porosity_map;
     double floor_depth_m = 0;
     std::optional<std::filesystem::path> floor_depth_map;
+    std::optional<std::filesystem::path> survey;
+    std::optional<std::filesystem::path> survey_table;
+    std::string survey_key;                                           ///< joins the two
+    SoilReading reading;                                              ///< [soil.columns], [soil.words]
+    std::vector<std::pair<std::string, std::filesystem::path>> maps;  ///< [soil.maps]: attribute and raster
+    std::optional<std::filesystem::path> tests;                       ///< of any kind
+    std::optional<std::filesystem::path> percolation_tests;
+    std::optional<std::filesystem::path> pits;
+    std::optional<std::filesystem::path> ph_samples;
+    std::optional<std::filesystem::path> penetrometer;
+    double test_reach_m = 0;
+    /// True when anything says what the soil is like.
+    [[nodiscard]] bool known() const {
+        return survey || !maps.empty() || tests || percolation_tests || pits || ph_samples || penetrometer;
+    }
 };
 
 struct DrainSettings {
@@ -126,6 +142,7 @@ struct DrainSettings {
     double wanted_time_s = 0;
     double rate_m_s = 0;      ///< steady rain that pipes shall take
     double bed_height_m = 0;  ///< of the beds whose effect is told
+    double cell_m = 0;        ///< 0 = the DEM's
 };
 
 struct CropSettings {

@@ -18,8 +18,10 @@
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
+#include "tools/site_soil_facts.hpp"
 #include "tools/site_wind.hpp"
 #include "tools/siting_asks.hpp"
+#include "tools/soil_readings.hpp"
 #include "tools/text_table.hpp"
 
 namespace lielow {
@@ -128,14 +130,15 @@ class CheckCommand final : public Command {
         const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, surface.obstacles, notes);
-        check_site_soil(site, dem);
+        const SoilKnowledge soil = site_soil_knowledge(site, dem, fields, notes);
+        check_site_soil(site, dem, soil.facts);
         std::vector<std::string> told_already;
         const std::string remedies = remedies_text(site, dem, told_already);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}{}{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}{}{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
                    surface_text(surface, dem.ground, site.units), spots, night,
-                   crop ? crop_text(*crop, site.units) : "", siting_text(site),
+                   crop ? crop_text(*crop, site.units) : "", soil_text(soil, site, dem), siting_text(site),
                    remedies);
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));

@@ -120,8 +120,12 @@ bool run_variant(const Variant& variant, const Dem& dem, const std::string& key,
     progress.start_over();
     Staging staging(out);
     const fs::path made = staging.path(fs::path(variant.folder) / key_file).parent_path();
-    run_site(variant.site, {made, variant.parts}, progress);
-    if (variant.folder != "base") write_changes(variant, dem, out / "base", made);
+    const bool is_base = variant.folder == "base";
+    RunRequest request{made, variant.parts, {}};
+    // The siting weighs what a remedy changes with what it leaves as it is.
+    if (!is_base) request.reuse = out / "base";
+    run_site(variant.site, request, progress);
+    if (!is_base) write_changes(variant, dem, out / "base", made);
     const std::set<fs::path> files = files_in(made);
     write_text(made / key_file, seal_of(key, files));
     const std::set<fs::path> old = files_in(out / variant.folder);

@@ -13,6 +13,7 @@
 #include "tools/remedy_drains.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
+#include "tools/site_soil_facts.hpp"
 
 namespace lielow {
 namespace {
@@ -47,7 +48,7 @@ void check_needs(const Variant& variant, const Dem& dem) {
     std::vector<std::string> told_by_the_run;
     for (const Remedy& remedy : variant.site.done) {
         const bool ground = remedy.kind == RemedyKind::raised_bed || remedy.kind == RemedyKind::drains;
-        if (ground && !has_soil(variant.site))
+        if (ground && !variant.soil)
             refuse(variant.site, remedy, "acts on the days after the storm; give soil.conductivity");
         if (remedy.kind != RemedyKind::later_stage) continue;
         if (!variant.site.crop.kind)
@@ -76,7 +77,7 @@ bool touches_water(const Variant& variant, const Variant& base) {
 }
 
 bool touches_drain(const Variant& variant, const Variant& base) {
-    return has_soil(variant.site) &&
+    return variant.soil &&
            (variant.changes != base.changes || is_done(variant.site, RemedyKind::raised_bed) ||
             is_done(variant.site, RemedyKind::drains));
 }
@@ -87,6 +88,7 @@ std::vector<std::string> touched_parts(const Variant& variant, const Variant& ba
         const bool touched = part == "night"   ? touches_night(variant.site)
                              : part == "water" ? touches_water(variant, base)
                              : part == "drain" ? touches_drain(variant, base)
+                             : part == "soil"  ? is_done(variant.site, RemedyKind::moved_field)
                                                : true;
         if (touched) parts.push_back(part);
     }
@@ -97,10 +99,12 @@ void read_ground_of(Variant& variant, const Dem& dem, std::vector<std::string>& 
     variant.fields = read_site_fields(variant.site, dem, notes);
     const Obstacles obstacles = read_site_obstacles(variant.site, dem, notes);
     variant.changes = read_site_changes(variant.site, dem, obstacles, notes);
+    variant.soil =
+        has_soil(variant.site, site_soil_knowledge(variant.site, dem, variant.fields, notes).facts);
 }
 
 Variant base_of(const Site& site, const std::vector<std::string>& only) {
-    Variant base{"without remedies", "base", {}, site, {}, {}, {}};
+    Variant base{"without remedies", "base", {}, site, {}, {}, {}, false};
     for (const Part& part : part_table()) {
         const bool chosen = only.empty() || std::find(only.begin(), only.end(), part.name) != only.end();
         if (chosen) base.parts.emplace_back(part.name);

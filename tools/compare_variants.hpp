@@ -20,6 +20,7 @@ struct Variant {
     std::vector<std::string> parts;     ///< those to run; of a remedy, those it can change
     std::vector<GroundChange> changes;  ///< what the water meets
     std::vector<FarmField> fields;
+    bool soil = false;  ///< enough is known of it for the days after the storm
 };
 
 /// The site as it is, then with each remedy, then with all of them where there is more than one. Reads and

@@ -99,6 +99,11 @@ LOOKS |= {
                           "number", water=("ways",)),
     "drainage_way": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
                          limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100), water=("ways",)),
+    "soil_drainage": Look("Natural drainage class, by soil survey and field tests",
+                          "0 excessively, 1 somewhat excessively, 2 well, 3 moderately well,\n4 somewhat poorly, 5 poorly, "
+                          "6 very poorly, 7 subaqueous", "viridis_r", "number", limits=tuple(range(9))),
+    "soil_water_table": Look("Shallowest water table in spring, by soil survey and field tests",
+                             "depth below the surface; grey: not known", "viridis", "length"),
     "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
                              limits=(0, 1, 2, 5, 10, 20, 40, 80, 160), water=("ways",)),
 }

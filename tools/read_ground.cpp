@@ -124,6 +124,11 @@ GroundRecord ground_record(const Dem& dem) {
 
 std::vector<InputRecord> input_records(const Site& site) {
     std::vector<InputRecord> records;
+    for (const auto& [key, path] : site.soil.maps) {
+        const bool plain = std::filesystem::is_regular_file(path);
+        records.push_back(
+            {"soil.maps." + key, path.filename().string(), plain ? fingerprint(path) : FileFingerprint{}});
+    }
     for (std::size_t i = 0; i < site.settings.size(); ++i) {
         const SiteKey& key = site_keys()[i];
         const SiteSetting& setting = site.settings[i];

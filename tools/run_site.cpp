@@ -47,7 +47,8 @@ void read_inputs(SiteRun& run) {
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
     run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
-    check_site_soil(run.site, run.dem);
+    run.soil = site_soil_knowledge(run.site, run.dem, run.fields, summary.notes);
+    check_site_soil(run.site, run.dem, run.soil.facts);
     (void)siting_asks(run.site);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();

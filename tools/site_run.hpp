@@ -21,6 +21,7 @@
 #include "sim/ground_changes.hpp"
 #include "sim/night.hpp"
 #include "tools/progress.hpp"
+#include "tools/site_soil_facts.hpp"
 
 namespace lielow {
 
@@ -42,6 +43,7 @@ struct SiteRun {
     std::optional<std::filesystem::path> reuse = {};  ///< results of an earlier run of the site
     std::set<std::string, std::less<>> keep = {};     ///< rasters of which finish_raster keeps a copy
     std::map<std::string, Field<float>, std::less<>> kept = {};  ///< those copies: 4 bytes a cell each
+    SoilKnowledge soil = {};                      ///< by survey and tests
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
@@ -58,6 +60,7 @@ const std::vector<Part>& part_table();
 void run_drain(SiteRun& run);
 void run_night_part(SiteRun& run);
 void run_siting(SiteRun& run);
+void run_soil(SiteRun& run);
 void run_water(SiteRun& run);
 
 /// Begins a stage of the progress unless the person has asked to stop.
