@@ -45,6 +45,15 @@ std::vector<SiteKey> general_keys() {
          .source = own_choice,
          .set = [](Site& s,
                    const SiteValue& v) { s.units = v.text == "si" ? PeopleUnits::si : PeopleUnits::us; }},
+        {.name = "archive",
+         .kind = KeyKind::choice,
+         .choices = {"hours", "states", "none"},
+         .fallback = R"("hours")",
+         .meaning =
+             "what archive.nc holds: hours, the night and the storm hour by hour; states, every quarter hour "
+             "of the night with the height of all its isotherms; none, no such file",
+         .source = own_choice,
+         .set = [](Site& s, const SiteValue& v) { s.archive = v.text; }},
     };
 }
 

@@ -18,13 +18,16 @@ class RunCommand final : public Command {
         std::vector<std::string> names;
         for (const Part& part : part_table()) names.emplace_back(part.name);
         options.list("--only", "parts to run (default: all)", names, only_);
+        options.flag("--resume", "go on from the last whole hour of a run into DIR that was stopped",
+                     resume_);
     }
 
     void run(Progress& progress) override {
         const Site site = read_site(site_file_);
         const std::filesystem::path out =
             out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
-        const Summary summary = run_site(site, {out, only_}, progress);
+        const Summary summary = run_site(site, {out, only_, resume_}, progress);
+        for (const std::string& note : summary.run.notes) fmt::print("{}.\n", note);
         fmt::print("{}Results are in {}\n", run_report(summary, site.units), out.string());
     }
 
@@ -32,6 +35,7 @@ class RunCommand final : public Command {
     std::string site_file_;
     std::string out_;
     std::vector<std::string> only_;
+    bool resume_ = false;
 };
 
 }  // namespace

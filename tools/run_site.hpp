@@ -15,6 +15,7 @@ namespace lielow {
 struct RunRequest {
     std::filesystem::path out;
     std::vector<std::string> only;  ///< names of parts; empty = all
+    bool resume = false;            ///< go on from what a run that was stopped has kept in `out`
 };
 
 /// Runs the parts and writes rasters/*.tif, sites.gpkg and summary.json into `out`, all of them or none.

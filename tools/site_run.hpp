@@ -2,14 +2,17 @@
 // What the parts of a run (water, night ...) share, and what each of them does with a finished raster.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string_view>
 #include <vector>
 
+#include "io/archive.hpp"
 #include "io/dem.hpp"
 #include "io/fields.hpp"
 #include "io/obstacles.hpp"
 #include "io/raster.hpp"
+#include "io/resume_folder.hpp"
 #include "io/site.hpp"
 #include "io/sites_gpkg.hpp"
 #include "io/staging.hpp"
@@ -30,10 +33,12 @@ struct SiteRun {
     Dem dem;
     std::vector<FarmField> fields;  ///< at least one: the whole ground where the site has no outlines
     Obstacles obstacles;
-    std::vector<GroundChange> changes;  ///< for the water alone, by obstacles too
-    Summary summary;                    ///< its `fields` stand in the order of `fields` above
-    std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
-    std::optional<NightResult> night;   ///< with its states through time, once the night part has run
+    std::vector<GroundChange> changes;          ///< for the water alone, by obstacles too
+    Summary summary;                            ///< its `fields` stand in the order of `fields` above
+    std::vector<VectorLayer> layers;            ///< for sites.gpkg, beyond the fields
+    std::optional<NightResult> night;           ///< with its states through time, once the night part has run
+    std::unique_ptr<Archive> archive = {};      ///< null where the site wants none
+    std::unique_ptr<ResumeFolder> resume = {};  ///< where the run keeps its state, once the inputs are read
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
