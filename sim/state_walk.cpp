@@ -19,6 +19,10 @@ void StateWalk::check_room(std::size_t count) const {
     if (restores() && source().size() - read_[target_] < count) refuse();
 }
 
+void StateWalk::check_total(bool whole) {
+    if (!whole) refuse();
+}
+
 void StateWalk::bytes(void* data, std::size_t count) {
     if (count == 0) return;
     if (!restores()) {

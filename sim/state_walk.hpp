@@ -76,6 +76,9 @@ class StateWalk {
             }
         }
         target_ = 0;
+        std::size_t total = entries.size();
+        value(total);
+        check_total(total == entries.size());
     }
 
     /// What was copied out.
@@ -92,6 +95,7 @@ class StateWalk {
         numbers.resize(size);
     }
     void check_room(std::size_t count) const;
+    static void check_total(bool whole);
     [[nodiscard]] const std::vector<std::byte>& source() const {
         return target_ == 0 ? kept_->whole : kept_->added[target_ - 1];
     }
