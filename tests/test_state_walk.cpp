@@ -59,7 +59,8 @@ void expect_same(const NightResult& a, const NightResult& b) {
     for (std::size_t n = 0; n < a.states.size(); ++n) {
         EXPECT_EQ(a.states[n].time_s, b.states[n].time_s);
         for (std::size_t k = 0; k < a.states[n].isotherm_height.size(); ++k)
-            EXPECT_TRUE(same_bits(a.states[n].isotherm_height[k], b.states[n].isotherm_height[k])) << n << " " << k;
+            EXPECT_TRUE(same_bits(a.states[n].isotherm_height[k], b.states[n].isotherm_height[k]))
+                << n << " " << k;
         EXPECT_TRUE(same_bits(a.states[n].wind_x, b.states[n].wind_x));
         EXPECT_TRUE(same_bits(a.states[n].wind_y, b.states[n].wind_y));
         EXPECT_TRUE(same_bits(a.states[n].gradient, b.states[n].gradient));
@@ -150,12 +151,21 @@ TEST(StateWalk, WindyWeatherAndFansGoOnToTheBit) {
     Case c;
     c.setup.loss_rule = LossRule::radiation;
     for (int hour = 0; hour < 5; ++hour) {
-        c.setup.weather.push_back({hour * 3600.0 + 400, 283.0 - hour, 275.0, 0.1 * hour, hour == 2 ? 0.5 : 2.0, 0.3 * hour});
+        c.setup.weather.push_back(
+            {hour * 3600.0 + 400, 283.0 - hour, 275.0, 0.1 * hour, hour == 2 ? 0.5 : 2.0, 0.3 * hour});
     }
     c.setup.mixing_law = MixingLaw::stability;
     c.setup.sheets = 4;
     c.surface.heat_w_m2 = Field<float>(20, 26, 0.0F);
     c.surface.heat_w_m2(9, 9) = 30;
+    c.expect_same_when_stopped();
+}
+
+// Without gusts the stirring isn't renewed at whole hours.
+TEST(StateWalk, CalmStableNightGoesOnToTheBit) {
+    Case c;
+    c.setup.mixing_law = MixingLaw::stability;
+    c.setup.sheets = 4;
     c.expect_same_when_stopped();
 }
 
