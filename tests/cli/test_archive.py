@@ -145,8 +145,9 @@ class Opens(ArchiveCase):
                 self.assertGreater(depth.max(), 0.01)
                 summary = json.loads((out / "summary.json").read_text())
                 storm = summary["parts"]["storm"]
-                stored = float(depth[-1].sum()) * storm["cell_width_m"] * storm["cell_height_m"]
-                self.assertAlmostEqual(stored, storm["stored_m3"], delta=1e-3 * storm["stored_m3"])
+                # What stands in the cells along open edges is taken as gone after the look.
+                stored = float(depth[-1, 1:-1, 1:-1].sum(dtype=float)) * storm["cell_width_m"] * storm["cell_height_m"]
+                self.assertAlmostEqual(stored, storm["stored_m3"], delta=1e-5 * storm["stored_m3"])
 
     def test_gdal(self):
         self.write(text=NIGHT + STORM)
