@@ -207,6 +207,7 @@ struct Site {
     std::filesystem::path file;  ///< as the person named it
     std::string title;
     PeopleUnits units = PeopleUnits::us;
+    std::string archive;  ///< "hours", "states" or "none"
     GroundSettings ground;
     NightSettings night;
     SpotSettings spots;

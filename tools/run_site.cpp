@@ -65,6 +65,29 @@ void read_inputs(SiteRun& run) {
         "Walk the ground."};
 }
 
+/// What makes a kept state that of this very run: version, inputs by their checksums, settings.
+std::string run_key(const Summary& summary) {
+    std::vector<std::string> texts{summary.version};
+    for (const auto& [name, version] : summary.libraries) texts.push_back(name + " " + version);
+    for (const InputRecord& input : summary.inputs)
+        texts.push_back(input.key + " " + input.fingerprint.sha256);
+    for (const SiteSetting& setting : summary.settings)
+        texts.push_back(fmt::format("{} = {}", setting.key, setting.text));
+    return key_of(texts);
+}
+
+void open_archive(SiteRun& run, const RunRequest& request) {
+    run.resume = std::make_unique<ResumeFolder>(request.out, run_key(run.summary), request.resume);
+    if (run.site.archive != "none") run.archive = std::make_unique<Archive>(run.summary, run.dem.geo);
+}
+
+void save_archive(SiteRun& run) {
+    if (run.archive == nullptr || run.archive->empty()) return;
+    begin_stage(run, "writing the archive");
+    run.archive->save(run.staging.path("archive.nc"));
+    run.archive.reset();
+}
+
 std::string lower(std::string text) {
     std::transform(text.begin(), text.end(), text.begin(),
                    [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
@@ -154,6 +177,7 @@ void write_summary(SiteRun& run) {
     rusage usage{};
     getrusage(RUSAGE_SELF, &usage);
     run.summary.run.peak_memory_bytes = static_cast<std::uint64_t>(usage.ru_maxrss) * 1024;
+    run.summary.run.notes = run.resume->notes();
     run.summary.run.threads = omp_get_max_threads();
     for (const StageTime& stage : run.progress.times())
         run.summary.run.stages.emplace_back(stage.name, stage.seconds);
@@ -174,11 +198,14 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     run.reuse = request.reuse;
     read_inputs(run);
     prepare_layers(run);
+    open_archive(run, request);
     for (const Part& part : parts) part.run(run);
+    save_archive(run);
     write_vectors(run);
     write_summary(run);
     throw_if_stopped();
     staging.commit();
+    run.resume->remove();
     return std::move(run.summary);
 }
 

@@ -4,16 +4,19 @@
 
 #include <filesystem>
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "io/archive.hpp"
 #include "io/dem.hpp"
 #include "io/fields.hpp"
 #include "io/obstacles.hpp"
 #include "io/raster.hpp"
+#include "io/resume_folder.hpp"
 #include "io/site.hpp"
 #include "io/sites_gpkg.hpp"
 #include "io/staging.hpp"
@@ -43,7 +46,9 @@ struct SiteRun {
     std::optional<std::filesystem::path> reuse = {};  ///< results of an earlier run of the site
     std::set<std::string, std::less<>> keep = {};     ///< rasters of which finish_raster keeps a copy
     std::map<std::string, Field<float>, std::less<>> kept = {};  ///< those copies: 4 bytes a cell each
-    SoilKnowledge soil = {};                      ///< by survey and tests
+    SoilKnowledge soil = {};                                     ///< by survey and tests
+    std::unique_ptr<Archive> archive = {};                       ///< null where the site wants none
+    std::unique_ptr<ResumeFolder> resume = {};  ///< where the run keeps its state, once the inputs are read
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
