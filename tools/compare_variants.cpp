@@ -82,14 +82,20 @@ bool touches_drain(const Variant& variant, const Variant& base) {
             is_done(variant.site, RemedyKind::drains));
 }
 
+/// What is told of a field's soil; the soil stays where it is.
+bool touches_soil(const Site& site) {
+    return is_done(site, RemedyKind::moved_field) && site.soil.known();
+}
+
 std::vector<std::string> touched_parts(const Variant& variant, const Variant& base) {
     std::vector<std::string> parts;
     for (const std::string& part : base.parts) {
-        const bool touched = part == "night"   ? touches_night(variant.site)
-                             : part == "water" ? touches_water(variant, base)
-                             : part == "drain" ? touches_drain(variant, base)
-                             : part == "soil"  ? is_done(variant.site, RemedyKind::moved_field)
-                                               : true;
+        const bool touched = part == "night"    ? touches_night(variant.site)
+                             : part == "water"  ? touches_water(variant, base)
+                             : part == "drain"  ? touches_drain(variant, base)
+                             : part == "soil"   ? touches_soil(variant.site)
+                             : part == "siting" ? !parts.empty() && variant.site.crop.kind
+                                                : true;
         if (touched) parts.push_back(part);
     }
     return parts;

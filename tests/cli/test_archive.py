@@ -229,13 +229,19 @@ class Same(ArchiveCase):
         resumed = 0
         for _ in range(5):
             self.kill_after_the_first_hour(chance.uniform(0, 0.3) * seconds)
+            over = False
             for _ in range(3):  # and while it goes on
                 process = self.start("--resume")
-                time.sleep(chance.uniform(0.02, 0.7) * seconds)
+                time.sleep(chance.uniform(0.02, 0.4) * seconds)
                 process.send_signal(signal.SIGKILL)
-                if process.wait() == -signal.SIGKILL:
-                    kills += 1
-            out = self.done("--resume")
+                over = process.wait() == 0  # quicker than the signal
+                if over:
+                    break
+                kills += 1
+            if over:
+                out = self.folder / "out"
+            else:
+                out = self.done("--resume")
             resumed += any("went on" in note for note in self.notes(out))
             again = self.bytes_of(out)
             self.assertEqual(whole.keys(), again.keys())
@@ -245,7 +251,7 @@ class Same(ArchiveCase):
             for path in sorted(out.rglob("*"), reverse=True):
                 path.rmdir() if path.is_dir() else path.unlink()
         print(f"unbroken {seconds:.2f} s; {kills} kills of resumed runs, {resumed} of 5 went on from a kept hour")
-        self.assertGreaterEqual(kills, 5)
+        self.assertGreaterEqual(kills, 4)
         self.assertGreaterEqual(resumed, 3)
 
     def test_other_settings_begin_anew(self):
