@@ -25,8 +25,8 @@ namespace {
                                  place.begin.line, what));
 }
 
-/// Keys of a crop and of a stage. Properties of the crop for other parts of a run are further keys here.
-constexpr std::array<std::string_view, 2> crop_keys{"name", "stage"};
+/// Keys of a crop and of a stage; io/crop_needs.cpp reads the needs.
+constexpr std::array<std::string_view, 3> crop_keys{"name", "stage", "need"};
 constexpr std::array<std::string_view, 9> stage_keys{"name",      "t10",   "t90",         "t50",   "critical",
                                                      "t10_range", "basis", "from_memory", "source"};
 constexpr std::array<std::string_view, 2> bases{"kill trials", "extension practice"};
@@ -183,8 +183,16 @@ std::vector<Crop> crops_of(const toml::table& table) {
     constexpr std::array<std::string_view, 1> known{"crop"};
     check_keys(table, known);
     std::vector<Crop> crops;
-    for (const toml::node& crop : tables_of(table, "crop", "[[crop]]"))
-        crops.push_back(crop_of(*crop.as_table()));
+    for (const toml::node& crop : tables_of(table, "crop", "[[crop]]")) {
+        const toml::table& row = *crop.as_table();
+        const bool needs_alone = row.contains("need") && !row.contains("stage");
+        if (needs_alone) {
+            check_keys(row, crop_keys);
+            (void)text_of(row, "name", "highbush blueberry");
+        } else {
+            crops.push_back(crop_of(row));
+        }
+    }
     return crops;
 }
 

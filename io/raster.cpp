@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/raster.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
+#include <limits>
 #include <vector>
 
 #include "io/gdal_session.hpp"
@@ -82,6 +85,33 @@ void write_raster(const std::filesystem::path& path, const GeoReference& geo, Fi
     band.SetNoDataValue(kNoValue);
     count_statistics(band);
     write_cog(path, *source, "AVERAGE");
+}
+
+Field<float> read_raster(const std::filesystem::path& path, const Grid& grid, const GeoReference& geo) {
+    gdal::start();
+    const gdal::Errors errors;
+    gdal::Dataset dataset(GDALDataset::Open(path.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY));
+    if (!dataset || dataset->GetRasterCount() != 1)
+        throw InputError(fmt::format(
+            "{} can't be read as a raster of one band; run the part that makes it again", path.string()));
+    std::array<double, 6> transform{};
+    dataset->GetGeoTransform(transform.data());
+    const OGRSpatialReference* crs = dataset->GetSpatialRef();
+    const OGRSpatialReference wanted = gdal::crs_from(geo.wkt);
+    const bool same_grid = dataset->GetRasterXSize() == grid.cols && dataset->GetRasterYSize() == grid.rows &&
+                           transform == geo.transform && crs != nullptr && crs->IsSame(&wanted) != 0;
+    if (!same_grid)
+        throw InputError(fmt::format(
+            "{} doesn't lie on the cells of this site's DEM; name the results of a run on the same DEM",
+            path.string()));
+    Field<float> values(grid.rows, grid.cols);
+    if (dataset->GetRasterBand(1)->RasterIO(GF_Read, 0, 0, grid.cols, grid.rows, values.data(), grid.cols,
+                                            grid.rows, GDT_Float32, 0, 0, nullptr) != CE_None)
+        throw InputError(fmt::format("{} can't be read ({})", path.string(), errors.text()));
+    for (float& v : values.all()) {
+        if (v == kNoValue) v = std::numeric_limits<float>::quiet_NaN();
+    }
+    return values;
 }
 
 void write_class_raster(const std::filesystem::path& path, const GeoReference& geo,

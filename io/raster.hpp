@@ -44,4 +44,8 @@ void write_class_raster(const std::filesystem::path& path, const GeoReference& g
                         Field<std::uint8_t>&& values, const BandLabel& label,
                         std::span<const RasterClass> classes);
 
+/// Reads back what write_raster wrote, nodata as NaN. Throws InputError in one line when the file is missing,
+/// isn't such a raster, or doesn't lie on exactly this grid.
+Field<float> read_raster(const std::filesystem::path& path, const Grid& grid, const GeoReference& geo);
+
 }  // namespace lielow

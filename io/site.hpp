@@ -14,6 +14,7 @@
 #include "io/people_units.hpp"
 #include "sim/frost_years.hpp"
 #include "sim/land_cover.hpp"
+#include "sim/siting.hpp"
 
 namespace lielow {
 
@@ -139,6 +140,37 @@ struct CropSettings {
     int life_years = 0;
 };
 
+/// Limits between ground to plant, to plant with work, and not to plant (sim/siting.hpp).
+struct SitingSettings {
+    double years_plant = 0;  ///< one damaging spring in so many
+    double years_work = 0;
+    double loss_plant = 0;  ///< share of the flowers, 0..1
+    double loss_work = 0;
+    double pond_plant_m = 0;
+    double pond_work_m = 0;
+    double wet_plant_s = 0;
+    double wet_work_s = 0;
+    int drainage_plant = 0;  ///< number of the DrainageClass
+    int drainage_work = 0;
+    std::optional<double> table_plant_m;  ///< nullopt = what the roots want free
+    double table_work_m = 0;
+    int flooding_plant = 0;  ///< number of the WaterFrequency
+    int flooding_work = 0;
+    double soil_depth_plant_m = 0;
+    std::optional<double> soil_depth_work_m;  ///< nullopt = less by the height of a bed
+    std::optional<double> ph_low;             ///< nullopt = the crop's
+    std::optional<double> ph_high;
+    double ph_lime = 0;     ///< how far below the band lime helps
+    double ph_sulfur = 0;   ///< how far above it sulfur does
+    double hard_plant = 0;  ///< share of the readings, 0..1
+    double hard_work = 0;
+    double slope_plant = 0;  ///< rise over run
+    double slope_work = 0;
+    double water_plant_m = 0;
+    double water_work_m = 0;
+    FactorSet necessary;
+};
+
 struct StationSettings {
     std::optional<std::filesystem::path> record;
     std::optional<std::string>
@@ -165,6 +197,7 @@ struct Site {
     DrainSettings drain;
     CropSettings crop;
     StationSettings station;
+    SitingSettings siting;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
     std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };

@@ -17,6 +17,7 @@ std::vector<SiteKey> spot_keys();
 std::vector<SiteKey> crop_keys();
 std::vector<SiteKey> tender_keys();
 std::vector<SiteKey> station_keys();
+std::vector<SiteKey> siting_keys();
 std::vector<SiteKey> storm_run_keys();
 std::vector<SiteKey> water_keys();
 

@@ -100,6 +100,7 @@ Json field(const FieldRecord& record) {
     Json json = {{"name", record.name}, {"area_m2", number(record.area_m2)}};
     json.update(named(record.figures));
     if (!record.cold_comes.empty()) json["cold_comes"] = record.cold_comes;
+    for (const NamedWords& words : record.words) json[words.name] = words.text;
     if (!record.sides.empty()) json["sides"] = sides(record.sides);
     json["rasters"] = rasters;
     return json;

@@ -25,6 +25,13 @@ struct NamedFigure {
     std::string meaning;  ///< one sentence, for the columns of sites.gpkg
 };
 
+/// A text of a field.
+struct NamedWords {
+    std::string name;
+    std::string text;
+    std::string meaning;  ///< one sentence, for the columns of sites.gpkg
+};
+
 /// One raster over one field.
 struct RasterFigures {
     std::string raster;
@@ -53,6 +60,7 @@ struct FieldRecord {
     std::vector<NamedFigure> figures;
     std::vector<SideRecord> sides = {};  ///< from N clockwise; empty without a night
     std::string cold_comes = {};         ///< one sentence's end, without the field's name; empty likewise
+    std::vector<NamedWords> words = {};  ///< further texts, the same for every field
 };
 
 /// A named spot and its night.

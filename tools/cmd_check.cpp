@@ -18,6 +18,7 @@
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/site_wind.hpp"
+#include "tools/siting_asks.hpp"
 #include "tools/text_table.hpp"
 
 namespace lielow {
@@ -118,10 +119,10 @@ class CheckCommand final : public Command {
         read_site_changes(site, dem, surface.obstacles, notes);
         check_site_soil(site, dem);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}{}{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}{}\n{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
                    surface_text(surface, dem.ground, site.units), spots, night,
-                   crop ? crop_text(*crop, site.units) : "");
+                   crop ? crop_text(*crop, site.units) : "", siting_text(site));
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

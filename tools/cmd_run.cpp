@@ -18,13 +18,19 @@ class RunCommand final : public Command {
         std::vector<std::string> names;
         for (const Part& part : part_table()) names.emplace_back(part.name);
         options.list("--only", "parts to run (default: all)", names, only_);
+        options.option(
+            "--reuse", "DIR",
+            "results of an earlier run of this site: layers of parts that aren't run come from there",
+            reuse_);
     }
 
     void run(Progress& progress) override {
         const Site site = read_site(site_file_);
         const std::filesystem::path out =
             out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
-        const Summary summary = run_site(site, {out, only_}, progress);
+        RunRequest request{out, only_};
+        if (!reuse_.empty()) request.reuse = reuse_;
+        const Summary summary = run_site(site, request, progress);
         fmt::print("{}Results are in {}\n", run_report(summary, site.units), out.string());
     }
 
@@ -32,6 +38,7 @@ class RunCommand final : public Command {
     std::string site_file_;
     std::string out_;
     std::vector<std::string> only_;
+    std::string reuse_;
 };
 
 }  // namespace

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "io/crop_needs.hpp"
+
 namespace lielow {
 
 bool is_given(const Site& site, std::string_view key) {
@@ -12,11 +14,10 @@ bool is_given(const Site& site, std::string_view key) {
 }
 
 double root_depth_m(const Site& site) {
-    constexpr double strawberries_m = 0.3;
-    constexpr double berry_bushes_m = 0.6;
     if (is_given(site, "drain.root_depth") || !site.crop.kind) return site.drain.root_depth_m;
-    if (*site.crop.kind == "strawberry") return strawberries_m;
-    return site.crop.kind->ends_with("berry") ? berry_bushes_m : site.drain.root_depth_m;
+    const std::vector<CropNeeds> needs = read_crop_needs(site.crop.table);
+    const CropNeed* wanted = find_crop_need(needs, *site.crop.kind, "free depth");
+    return wanted == nullptr ? site.drain.root_depth_m : wanted->first;
 }
 
 }  // namespace lielow

@@ -16,10 +16,12 @@
 #include "io/library_versions.hpp"
 #include "io/people_units.hpp"
 #include "sim/errors.hpp"
+#include "tools/kept_layers.hpp"
 #include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
+#include "tools/siting_asks.hpp"
 #include "tools/stop.hpp"
 #include "tools/version.hpp"
 
@@ -46,6 +48,7 @@ void read_inputs(SiteRun& run) {
     run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
     check_site_soil(run.site, run.dem);
+    (void)siting_asks(run.site);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
     summary.libraries = library_versions();
@@ -113,6 +116,11 @@ std::vector<Column> field_columns(const std::vector<FieldRecord>& fields) {
         for (const FieldRecord& field : fields) texts.push_back(field.cold_comes);
         columns.push_back({"cold_comes", "Where the field's cold comes from", std::move(texts)});
     }
+    for (std::size_t i = 0; i < first.words.size(); ++i) {
+        std::vector<std::string> texts;
+        for (const FieldRecord& field : fields) texts.push_back(field.words.at(i).text);
+        columns.push_back({first.words[i].name, first.words[i].meaning, std::move(texts)});
+    }
     for (std::size_t i = 0; i < first.rasters.size(); ++i) {
         const RasterFigures& raster = first.rasters[i];
         const std::string unit = column_unit(raster.unit);
@@ -159,7 +167,10 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     for (const Part& part : parts) require_keys_for(site, part.name);
     Staging staging(request.out);
     SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
+    for (const Part& part : parts) run.chosen.push_back(part.name);
+    run.reuse = request.reuse;
     read_inputs(run);
+    prepare_layers(run);
     for (const Part& part : parts) part.run(run);
     write_vectors(run);
     write_summary(run);

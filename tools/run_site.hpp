@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,8 @@ namespace lielow {
 struct RunRequest {
     std::filesystem::path out;
     std::vector<std::string> only;  ///< names of parts; empty = all
+    /// Results of an earlier run of the same site: layers of parts that aren't run are read from there.
+    std::optional<std::filesystem::path> reuse = {};
 };
 
 /// Runs the parts and writes rasters/*.tif, sites.gpkg and summary.json into `out`, all of them or none.

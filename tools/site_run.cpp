@@ -29,6 +29,7 @@ const std::vector<Part>& part_table() {
          run_water},
         {"drain", "days after the storm until the ground is free of water again, and what would help",
          run_drain},
+        {"siting", "where the crop can be planted, where with which work, where not, and why", run_siting},
     };
     return parts;
 }
@@ -41,6 +42,7 @@ void begin_stage(SiteRun& run, std::string_view name) {
 void finish_raster(SiteRun& run, Field<float>&& values, const BandLabel& label) {
     throw_if_stopped();
     blank_unknown(values, run.dem.ground.known);
+    if (run.keep.contains(label.name)) run.kept[label.name] = values.clone();
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         const FarmField& field = run.fields[i];
         const ZonalFigures figures = zonal_figures(run.dem.ground.grid, values, {field.cells, field.share});

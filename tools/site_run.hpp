@@ -2,7 +2,11 @@
 // What the parts of a run (water, night ...) share, and what each of them does with a finished raster.
 #pragma once
 
+#include <filesystem>
+#include <map>
 #include <optional>
+#include <set>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -30,10 +34,14 @@ struct SiteRun {
     Dem dem;
     std::vector<FarmField> fields;  ///< at least one: the whole ground where the site has no outlines
     Obstacles obstacles;
-    std::vector<GroundChange> changes;  ///< for the water alone, by obstacles too
-    Summary summary;                    ///< its `fields` stand in the order of `fields` above
-    std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
-    std::optional<NightResult> night;   ///< with its states through time, once the night part has run
+    std::vector<GroundChange> changes;          ///< for the water alone, by obstacles too
+    Summary summary;                            ///< its `fields` stand in the order of `fields` above
+    std::vector<VectorLayer> layers;            ///< for sites.gpkg, beyond the fields
+    std::optional<NightResult> night;           ///< with its states through time, once the night part has run
+    std::vector<std::string_view> chosen = {};  ///< names of the parts of this run
+    std::optional<std::filesystem::path> reuse = {};  ///< results of an earlier run of the site
+    std::set<std::string, std::less<>> keep = {};     ///< rasters of which finish_raster keeps a copy
+    std::map<std::string, Field<float>, std::less<>> kept = {};  ///< those copies: 4 bytes a cell each
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
@@ -49,13 +57,14 @@ const std::vector<Part>& part_table();
 
 void run_drain(SiteRun& run);
 void run_night_part(SiteRun& run);
+void run_siting(SiteRun& run);
 void run_water(SiteRun& run);
 
 /// Begins a stage of the progress unless the person has asked to stop.
 void begin_stage(SiteRun& run, std::string_view name);
 
 /// Takes out what the DEM didn't know, adds the figures of each field to the summary, writes
-/// rasters/NAME.tif, and frees it.
+/// rasters/NAME.tif, and frees it, but for a copy where SiteRun::keep asks for one.
 void finish_raster(SiteRun& run, Field<float>&& values, const BandLabel& label);
 
 }  // namespace lielow
