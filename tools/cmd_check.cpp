@@ -6,6 +6,7 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/ensemble.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
 #include "tools/night_loss.hpp"
@@ -118,6 +119,7 @@ class CheckCommand final : public Command {
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, surface.obstacles, notes);
         check_site_soil(site, dem);
+        check_ensemble(site);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}{}\n{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

@@ -3,12 +3,14 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "io/site.hpp"
 #include "io/summary.hpp"
+#include "sim/ground.hpp"
 #include "tools/progress.hpp"
 
 namespace lielow {
@@ -18,6 +20,8 @@ struct RunRequest {
     std::vector<std::string> only;  ///< names of parts; empty = all
     /// Results of an earlier run of the same site: layers of parts that aren't run are read from there.
     std::optional<std::filesystem::path> reuse = {};
+    /// Changes the elevations just read, where it is set.
+    std::function<void(Ground& ground)> alter_ground = {};
 };
 
 /// Runs the parts and writes rasters/*.tif, sites.gpkg and summary.json into `out`, all of them or none.
