@@ -88,7 +88,7 @@ std::vector<SiteKey> spread_keys() {
                    "program",
                    [](Site& s, const SiteValue& v) { s.ensemble.mixing_factor = v.number; }),
         factor_key("ensemble.conductivity_factor", "2.7",
-                   "the same of the soil's conductivity, and of water.conductivity",
+                   "the same of the soil's conductivity, and of water.soil_conductivity",
                    "within fields it varies by 90 to 190 % (Warrick & Nielsen 1980, Applications of Soil "
                    "Physics, from memory), log-normal: factors of 2.2 to 3.4",
                    [](Site& s, const SiteValue& v) { s.ensemble.conductivity_factor = v.number; }),

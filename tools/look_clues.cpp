@@ -56,6 +56,11 @@ std::string_view class_name(std::uint8_t siting) {
     return siting < siting_classes ? siting_class_names.at(siting) : "no ground";
 }
 
+bool decided_by(const SitingMaps& maps, std::size_t cell, const FactorSet& factors) {
+    const std::uint8_t reason = maps.reason[cell];
+    return reason > no_reason && reason <= siting_factors && factors[reason - 1U];
+}
+
 /// Known classes by severity; what isn't known comes first.
 int severity(std::uint8_t siting) {
     return siting < static_cast<std::uint8_t>(SitingClass::unknown) ? siting : -1;
@@ -67,11 +72,10 @@ Clue siting_border(const Grid& grid, std::shared_ptr<const SitingMaps> maps, con
     const auto counts = [&](std::size_t a, std::size_t b) {
         const std::size_t worse = severity(maps->siting[a]) >= severity(maps->siting[b]) ? a : b;
         const std::size_t milder = worse == a ? b : a;
-        const std::uint8_t reason = maps->reason[worse];
         const bool only_not_here = severity(maps->siting[milder]) < 0;
         if (only_not_here && maps->siting[worse] != static_cast<std::uint8_t>(SitingClass::not_here))
             return false;
-        return reason > no_reason && reason <= siting_factors && factors[reason - 1U];
+        return decided_by(*maps, worse, factors);
     };
     Clue clue;
     clue.weight = times(border_nearness(grid, maps->siting, border_reach_m, counts), by_siting_border);
@@ -125,11 +129,14 @@ Clue runs_spread(const SiteRun& run, const Cells& candidates, const Field<float>
     return clue;
 }
 
-/// Weighs most where half of the runs say not here.
-Clue runs_split(const Field<float>& not_here) {
+/// Weighs most where half of the runs say not here, of the ground whose class hangs on these factors.
+Clue runs_split(const Field<float>& not_here, const SitingMaps& maps, const FactorSet& factors) {
     Clue clue;
     clue.weight = not_here.clone();
-    for (float& w : clue.weight.all()) w = by_runs * (1 - std::abs(2 * w - 1));
+    for (std::size_t c = 0; c < not_here.size(); ++c) {
+        float& w = clue.weight[c];
+        w = decided_by(maps, c, factors) ? by_runs * (1 - std::abs(2 * w - 1)) : 0.0F;
+    }
     clue.words = [&not_here](std::size_t cell) {
         return fmt::format("{:.0f} % of the ensemble's runs say not here, the others don't",
                            100 * static_cast<double>(not_here[cell]));
@@ -238,19 +245,21 @@ std::vector<Clue> thermometer_clues(const SiteRun& run, const Cells& candidates)
 }
 
 std::vector<Clue> auger_clues(const SiteRun& run, const Cells& candidates) {
+    using enum SitingFactor;
+    const FactorSet in_the_ground =
+        factor_set({standing_water, days_wet, soil_wetness, flooding, soil_depth, soil_ph, hard_soil});
     std::vector<Clue> clues;
-    if (const Field<float>* not_here = find_layer(run, "not_here_share")) clues.push_back(runs_split(*not_here));
     if (auto maps = siting_maps(run)) {
-        using enum SitingFactor;
-        clues.push_back(siting_border(
-            run.dem.ground.grid, maps,
-            factor_set({standing_water, days_wet, soil_wetness, flooding, soil_depth, soil_ph, hard_soil}),
-            "water or soil decides, and a hole left open in spring settles where the border lies"));
+        if (const Field<float>* not_here = find_layer(run, "not_here_share"))
+            clues.push_back(runs_split(*not_here, *maps, in_the_ground));
+        clues.push_back(
+            siting_border(run.dem.ground.grid, maps, in_the_ground,
+                          "water or soil decides, and a hole left open in spring settles where the border lies"));
         clues.push_back(unknown_soil(maps));
     }
     if (const Field<float>* wetness = find_layer(run, "wetness_index")) {
-        auto rank = std::make_shared<const Field<float>>(
-            rank_among(run.dem.ground.grid, candidates, *wetness));
+        auto rank =
+            std::make_shared<const Field<float>>(rank_among(run.dem.ground.grid, candidates, *wetness));
         Clue clue = wet_ground(*rank);
         clue.words = [rank, words = clue.words](std::size_t cell) { return words(cell); };
         clues.push_back(std::move(clue));

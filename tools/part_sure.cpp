@@ -131,6 +131,11 @@ void run_sure(SiteRun& run) {
                        "the reference spot",
                        "K"});
     }
+    if (!run.site.station.record) {
+        run.summary.notes.emplace_back(
+            "how sure: without station.record the frost of the one night decides, so the runs differ as that "
+            "night may be milder or harder; with a record they differ by how one place compares with another");
+    }
     run.summary.cautions.emplace_back(
         "The ensemble shows what the errors and figures that were drawn do to the siting. What the picture "
         "itself lacks, and what nobody measured, it doesn't show: sure ground is worth a look as well.");
