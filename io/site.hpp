@@ -14,7 +14,7 @@
 #include "io/people_units.hpp"
 #include "sim/frost_years.hpp"
 #include "sim/land_cover.hpp"
-#include "sim/siting.hpp"
+#include "sim/siting_factors.hpp"
 
 namespace lielow {
 

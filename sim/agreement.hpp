@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "sim/grid.hpp"
-#include "sim/siting.hpp"
+#include "sim/siting_factors.hpp"
 #include "sim/zonal.hpp"
 
 namespace lielow {

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
 namespace lielow {
 namespace {
@@ -123,24 +122,20 @@ SitingClass known_siting(const Siting& siting, std::size_t cell) {
 }
 
 std::vector<int> siting_ranks(const std::vector<FieldSiting>& fields) {
-    const auto share = [](const FieldSiting& field, SitingClass c) {
-        return field.ground_m2 > 0 ? field.area_m2[static_cast<std::size_t>(c)] / field.ground_m2 : 0.0;
+    // Less is better, the first difference decides.
+    const auto merit = [](const FieldSiting& f) {
+        std::array<double, 5> shares{-f.area_m2[0], -f.area_m2[1], -f.by_known_m2[0], -f.by_known_m2[1],
+                                     f.area_m2[2]};
+        for (double& share : shares) share = f.ground_m2 > 0 ? share / f.ground_m2 : 0.0;
+        return shares;
     };
-    std::vector<std::size_t> order(fields.size());
-    std::iota(order.begin(), order.end(), 0);
-    const auto better = [&](std::size_t a, std::size_t b) {
-        const double plant_a = share(fields[a], SitingClass::plant);
-        const double plant_b = share(fields[b], SitingClass::plant);
-        if (plant_a != plant_b) return plant_a > plant_b;
-        const double work_a = share(fields[a], SitingClass::with_work);
-        const double work_b = share(fields[b], SitingClass::with_work);
-        if (work_a != work_b) return work_a > work_b;
-        return share(fields[a], SitingClass::not_here) < share(fields[b], SitingClass::not_here);
-    };
-    std::stable_sort(order.begin(), order.end(), better);
-    std::vector<int> ranks(fields.size());
-    for (std::size_t place = 0; place < order.size(); ++place)
-        ranks[order[place]] = static_cast<int>(place) + 1;
+    std::vector<int> ranks;
+    for (const FieldSiting& field : fields) {
+        const auto better = std::count_if(fields.begin(), fields.end(), [&](const FieldSiting& other) {
+            return merit(other) < merit(field);
+        });
+        ranks.push_back(static_cast<int>(better) + 1);
+    }
     return ranks;
 }
 

@@ -7,43 +7,18 @@
 #pragma once
 
 #include <array>
-#include <bitset>
 #include <cstdint>
 #include <functional>
 #include <limits>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "sim/grid.hpp"
+#include "sim/siting_factors.hpp"
 #include "sim/soil_facts.hpp"
 #include "sim/zonal.hpp"
 
 namespace lielow {
-
-/// In order of severity, but for `unknown`.
-enum class SitingClass : std::uint8_t { plant, with_work, not_here, unknown, no_ground = 255 };
-inline constexpr std::size_t siting_classes = 4;
-inline constexpr std::array<std::string_view, siting_classes> siting_class_names{"plant", "plant with work",
-                                                                                 "not here", "unknown"};
-
-/// In the order in which equals are told: the first one decides.
-enum class SitingFactor : std::uint8_t {
-    frost,
-    standing_water,
-    days_wet,  ///< days after the storm until the roots have air
-    soil_wetness,
-    flooding,
-    soil_depth,
-    soil_ph,
-    hard_soil,
-    slope,
-    available_water
-};
-inline constexpr std::size_t siting_factors = 10;
-inline constexpr std::array<std::string_view, siting_factors> siting_factor_names{
-    "frost",      "standing water", "days wet",  "soil wetness", "flooding",
-    "soil depth", "soil pH",        "hard soil", "slope",        "available water"};
 
 /// Value in the map of reasons where nothing limits; factor f is f + 1 there.
 inline constexpr std::uint8_t no_reason = 0;
@@ -82,8 +57,6 @@ struct SitingEvidence {
     SitingLimits limits;
     std::function<double(std::size_t cell)> value;  ///< NaN = unknown there
 };
-
-using FactorSet = std::bitset<siting_factors>;
 
 /// Factors without which nothing is called fit to plant.
 struct SitingRule {
@@ -157,8 +130,11 @@ struct SitingPart {
     SitingClass siting = SitingClass::unknown;
     std::uint8_t reason = no_reason;
     double area_m2 = 0;
-    std::string figure;   ///< name of the evidence that decides most of it; empty for no reason, or unknown
-    double median = 0;    ///< of that figure there; NaN without one
+    std::string figure;  ///< name of the evidence that decides most of it; empty for no reason, or unknown
+    double median = 0;   ///< of that figure there; NaN without one
+    /// Area of the part on which each factor says the part's class, its own reason included; 0 but for
+    /// with_work and not_here.
+    std::array<double, siting_factors> also_m2{};
     double x_offset = 0;  ///< mean place less the field's, in half widths of the field: -1 west ... 1 east
     double y_offset = 0;  ///< the same down the rows
 };
@@ -175,8 +151,9 @@ struct FieldSiting {
 FieldSiting field_siting(const Grid& grid, const Siting& siting, const std::vector<SitingEvidence>& evidence,
                          const SitingRule& rule, const Zone& zone);
 
-/// Places of the fields, best first: by the share that can be planted as it is, then by that with work added,
-/// then by the smaller share that is not for the crop, then in their own order. Rank 1 is the best.
+/// Places of the fields, 1 the best, equals sharing one: by the share that can be planted as it is, then by
+/// that with work, then by the shares of these two that what is known so far would let be, then by the
+/// smaller share that is not for the crop.
 std::vector<int> siting_ranks(const std::vector<FieldSiting>& fields);
 
 }  // namespace lielow

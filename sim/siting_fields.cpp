@@ -85,7 +85,20 @@ void name_figure(const std::vector<SitingEvidence>& evidence, const Zone& zone, 
     }
 }
 
-std::vector<SitingPart> parts_of(const Grid& grid, const std::map<PartKey, Members>& members,
+/// Other factors may say the same: who mends the first reason meets them next.
+void count_others(const Siting& siting, const Zone& zone, const Members& members, double cell_area,
+                  SitingPart& part) {
+    if (part.siting != SitingClass::with_work && part.siting != SitingClass::not_here) return;
+    for (const std::size_t i : members.at) {
+        for (std::size_t f = 0; f < siting_factors; ++f) {
+            if (siting.of(zone.cells[i], static_cast<SitingFactor>(f)) == part.siting)
+                part.also_m2[f] += static_cast<double>(zone.share[i]) * cell_area;
+        }
+    }
+}
+
+std::vector<SitingPart> parts_of(const Grid& grid, const Siting& siting,
+                                 const std::map<PartKey, Members>& members,
                                  const std::vector<SitingEvidence>& evidence, const Zone& zone,
                                  const std::vector<std::size_t>& ground) {
     const Place middle = mean_place(grid, zone, ground);
@@ -100,6 +113,7 @@ std::vector<SitingPart> parts_of(const Grid& grid, const std::map<PartKey, Membe
         part.x_offset = (place.col - middle.col) / half.col;
         part.y_offset = (place.row - middle.row) / half.row;
         name_figure(evidence, zone, of, part);
+        count_others(siting, zone, of, grid.cell_area(), part);
         parts.push_back(std::move(part));
     }
     std::stable_sort(parts.begin(), parts.end(), [](const SitingPart& a, const SitingPart& b) {
@@ -138,7 +152,7 @@ FieldSiting field_siting(const Grid& grid, const Siting& siting, const std::vect
     for (double& area : field.area_m2) area *= cell_area;
     for (double& area : field.lacking_m2) area *= cell_area;
     for (double& area : field.by_known_m2) area *= cell_area;
-    field.parts = parts_of(grid, members, evidence, zone, ground);
+    field.parts = parts_of(grid, siting, members, evidence, zone, ground);
     return field;
 }
 

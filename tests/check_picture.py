@@ -103,6 +103,34 @@ class Picture(unittest.TestCase):
         self.assertEqual(len(axes.patches), 1)  # the belt's outline
         self.assertEqual(len(axes.lines), 4)    # the hedge and its halo, the gap, the fan
 
+    def test_classes_are_named_and_coloured_as_the_raster_says(self):
+        path = self.folder / "siting.tif"
+        rows, cols = self.roof.shape
+        file = gdal.GetDriverByName("GTiff").Create(str(path), cols, rows, 1, gdal.GDT_Byte)
+        file.SetGeoTransform((500000, 5, 0, 4400000, 0, -5))
+        crs = osr.SpatialReference()
+        crs.ImportFromEPSG(26917)
+        file.SetProjection(crs.ExportToWkt())
+        band, table = file.GetRasterBand(1), gdal.ColorTable()
+        for value, colour in enumerate(((10, 20, 30), (200, 100, 0), (0, 90, 200))):
+            table.SetColorEntry(value, colour)
+        band.SetColorTable(table)
+        band.SetCategoryNames(["good", "middling", "bad"])
+        band.SetNoDataValue(255)
+        values = np.full(self.roof.shape, 255, np.uint8)
+        values[:20], values[20:40] = 2, 0  # no middling ground
+        band.WriteArray(values)
+        del band, file
+        shown = picture.read_map(path)
+        places, (limits, ramp, norm), names = picture.picture_classes.bands(path, shown.values)
+        self.assertEqual(names, ["good", "bad"])
+        np.testing.assert_array_equal(np.isnan(places), values == 255)
+        painted = ramp(norm(np.nan_to_num(places)))[..., :3]
+        np.testing.assert_allclose(painted[values == 2][0], np.array((0, 90, 200)) / 255)
+        np.testing.assert_allclose(painted[values == 0][0], np.array((10, 20, 30)) / 255)
+        picture.draw(path, self.folder / "siting.png", self.folder / "site.toml")
+        self.assertTrue((self.folder / "siting.png").is_file())
+
     def test_every_raster_of_the_readme_has_a_look(self):
         readme = (PROJECT / "README.md").read_text(encoding="utf-8")
         cells = re.findall(r"(?m)^\| (`[a-z0-9_]+`(?:, `[a-z0-9_]+`)*) \|", readme)

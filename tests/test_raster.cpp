@@ -73,6 +73,27 @@ TEST(Raster, ValuesAndLabelsComeBack) {
     EXPECT_STREQ(dataset->GetSpatialRef()->GetAuthorityCode(nullptr), "32616");
 }
 
+TEST(Raster, ReadsItsOwnBack) {
+    const TempDir dir;
+    Field<float> field = slope(300, 400);
+    field(7, 9) = kNan;
+    write_raster(dir / "a.tif", place(), field.clone(), kLabel);
+    const Field<float> back = read_raster(dir / "a.tif", {300, 400, 2, 2}, place());
+    EXPECT_TRUE(std::isnan(back(7, 9)));
+    EXPECT_EQ(back(299, 399), field(299, 399));
+    const auto refusal = [&](const Grid& grid, const GeoReference& geo) {
+        return complaint<InputError>([&] { read_raster(dir / "a.tif", grid, geo); });
+    };
+    GeoReference moved = place();
+    moved.transform[0] += 1;
+    EXPECT_TRUE(holds(refusal({300, 400, 2, 2}, moved), "doesn't lie on the cells of this site's DEM"));
+    EXPECT_TRUE(holds(refusal({400, 300, 2, 2}, place()), "doesn't lie on the cells"));
+    EXPECT_TRUE(holds(complaint<InputError>([&] {
+                          read_raster(dir / "no.tif", {300, 400, 2, 2}, place());
+                      }),
+                      "can't be read as a raster"));
+}
+
 TEST(Raster, StatisticsLieInTheFile) {
     const TempDir dir;
     Field<float> field = slope(4, 8);

@@ -116,6 +116,44 @@ TEST(Siting, TheWorstFactorDecides) {
     EXPECT_EQ(siting.of(5, soil_ph), unknown);
 }
 
+/// The table of docs/siting.md.
+TEST(Siting, WorkedExample) {
+    const Field<float> years = row({8, 8, 8, 8, 8, 4, 8, 8, 2, 8});
+    const Field<float> share(1, 10, 0.0F);
+    SoilFacts soil;
+    soil.drainage_class = classes({2, 2, 2, 2, 2, 2, 4, 2, 2, 2});
+    soil.ph = row({4.8F, 4.8F, 4.8F, 4.8F, 4.8F, 4.8F, 5.5F, kNan, kNan, 6.5F});
+    soil.floor_depth_m = Field<float>(1, 10, 1.0F);
+    const Field<float> fine(1, 10, 0.0F);
+    SitingLimitSet limits;
+    limits.loss_years = at_least(5, 3);
+    limits.drainage_class = at_most(3, 4);
+    limits.ph = {3, 4.5, 5, 6};
+    limits.ph_known = true;
+    SitingLayers layers;
+    layers.loss_years = &years;
+    layers.loss_share = &share;
+    layers.hollow_depth = layers.slope = &fine;
+    layers.soil = &soil;
+    const std::vector<SitingEvidence> evidence = siting_evidence(layers, limits);
+    const SitingRule rule = necessary({frost, standing_water, soil_wetness, soil_depth, soil_ph});
+    const Siting siting = judge(evidence, rule, 10);
+    const std::vector<std::pair<SitingClass, std::uint8_t>> expected{{with_work, reason(frost)},
+                                                                     {with_work, reason(soil_wetness)},
+                                                                     {unknown, reason(soil_ph)},
+                                                                     {not_here, reason(frost)},
+                                                                     {not_here, reason(soil_ph)}};
+    for (std::size_t c = 0; c < 5; ++c) {
+        EXPECT_EQ(siting.siting[c], number(plant)) << c;
+        EXPECT_EQ(siting.siting[c + 5], number(expected[c].first)) << c;
+        EXPECT_EQ(siting.reason[c + 5], expected[c].second) << c;
+    }
+    const std::vector<std::uint32_t> cells{0, 1, 2, 3, 4, 5, 6, 7, 8, 9};
+    const std::vector<float> whole(10, 1);
+    const FieldSiting field = field_siting({1, 10, 10, 10}, siting, evidence, rule, {cells, whole});
+    EXPECT_EQ(field.area_m2, (std::array<double, 4>{500, 200, 200, 100}));
+}
+
 /// The reverse order of the evidence changes nothing: the order of the factors is fixed.
 TEST(Siting, TheOrderOfTheEvidenceDoesNotCount) {
     const Field<float> years = row({7, 3});
@@ -341,6 +379,23 @@ TEST(FieldSiting, AreasReasonsFiguresAndPlace) {
     EXPECT_TRUE(std::isnan(field.parts[0].median));
 }
 
+/// Frost is named, yet who mends it meets the slope on one of the two cells.
+TEST(FieldSiting, OtherReasonsAreCounted) {
+    const Field<float> years = row({2, 2, 20});
+    const Field<float> steep = row({0.3F, 0.15F, 0});
+    const std::vector<SitingEvidence> evidence{of(frost, "loss_years", at_least(5, 3), years),
+                                               of(SitingFactor::slope, "slope", at_most(0.1, 0.2), steep)};
+    const std::vector<std::uint32_t> cells{0, 1, 2};
+    const std::vector<float> share(3, 1);
+    const SitingRule rule = necessary({frost});
+    const FieldSiting field =
+        field_siting({1, 3, 10, 10}, judge(evidence, rule, 3), evidence, rule, {cells, share});
+    ASSERT_EQ(field.parts.size(), 2U);
+    EXPECT_DOUBLE_EQ(field.parts[1].also_m2[static_cast<std::size_t>(frost)], 200);
+    EXPECT_DOUBLE_EQ(field.parts[1].also_m2[static_cast<std::size_t>(SitingFactor::slope)], 100);
+    EXPECT_DOUBLE_EQ(field.parts[0].also_m2[static_cast<std::size_t>(SitingFactor::slope)], 0);
+}
+
 TEST(FieldSiting, WhatIsLackingAndWhatIsKnownSoFar) {
     const Field<float> years = row({20, 8, 20, 2});
     const Field<float> ph = row({kNan, kNan, 4.7F, kNan});
@@ -368,7 +423,10 @@ TEST(SitingRanks, BestShareFirst) {
     };
     const std::vector<FieldSiting> fields{field(6, 1, 3, 0), field(50, 0, 50, 0), field(6, 4, 0, 0),
                                           field(0, 0, 5, 5), field(0, 0, 0, 9),   field(6, 1, 3, 0)};
-    EXPECT_EQ(siting_ranks(fields), (std::vector<int>{2, 4, 1, 6, 5, 3}));
+    EXPECT_EQ(siting_ranks(fields), (std::vector<int>{2, 4, 1, 6, 5, 2}));
+    FieldSiting promising = field(0, 0, 0, 9);
+    promising.by_known_m2 = {8, 1, 0};
+    EXPECT_EQ(siting_ranks({field(0, 0, 0, 9), promising}), (std::vector<int>{2, 1}));
 }
 
 }  // namespace

@@ -32,8 +32,8 @@ class SitingAsksTest : public SiteFile {
 
 TEST_F(SitingAsksTest, DefaultsWhereTheCropSaysNothing) {
     const SitingLimitSet limits = asks("").limits;
-    EXPECT_DOUBLE_EQ(limits.loss_years.plant_from, 10);
-    EXPECT_DOUBLE_EQ(limits.loss_years.work_from, 5);
+    EXPECT_DOUBLE_EQ(limits.loss_years.plant_from, 5);
+    EXPECT_DOUBLE_EQ(limits.loss_years.work_from, 3);
     EXPECT_DOUBLE_EQ(limits.wet_days.plant_to, 1);
     EXPECT_DOUBLE_EQ(limits.wet_days.work_to, 2);
     EXPECT_DOUBLE_EQ(limits.standing_hours.work_to, 48);
@@ -68,6 +68,18 @@ TEST_F(SitingAsksTest, WhatIsNotKnownOfTheCropIsTold) {
                       "no figure of drainage, slope, wet time borne, wet time too long is known for"));
     EXPECT_TRUE(holds(asked.notes[1], "free depth stands in the table from memory"));
     EXPECT_TRUE(asks("").notes.empty());
+}
+
+/// No soil test would settle what nobody knows of the crop.
+TEST_F(SitingAsksTest, WithoutABandPhIsNotNecessary) {
+    const auto ph = static_cast<std::size_t>(SitingFactor::soil_ph);
+    const SitingAsks pear = asks(crop("pear"));
+    EXPECT_FALSE(pear.limits.ph_known);
+    EXPECT_FALSE(pear.rule.necessary[ph]);
+    EXPECT_TRUE(holds(pear.notes.front(), "pH isn't judged: no band is known for pear"));
+    const SitingAsks told = asks(crop("pear") + "[siting]\nph_low = 6\nph_high = 7\n");
+    EXPECT_TRUE(told.limits.ph_known);
+    EXPECT_TRUE(told.rule.necessary[ph]);
 }
 
 TEST_F(SitingAsksTest, TheSiteFileGoesFirst) {
@@ -120,7 +132,7 @@ TEST_F(SitingAsksTest, WrongUnitsAndNamesAreRefused) {
 }
 
 TEST_F(SitingAsksTest, NecessaryFactors) {
-    const FactorSet usual = asks("").rule.necessary;
+    const FactorSet usual = asks(crop("apple")).rule.necessary;
     EXPECT_EQ(usual.count(), 5U);
     EXPECT_TRUE(usual[static_cast<std::size_t>(SitingFactor::soil_ph)]);
     const FactorSet own = asks("[siting]\nnecessary = \"slope,frost\"\n").rule.necessary;

@@ -16,9 +16,15 @@ constexpr double acre = 4046.8564224;
 
 SitingPart part(SitingClass siting, SitingFactor factor, double acres, const char* figure, double median,
                 double east = 0, double south = 0) {
-    return {
-        siting, static_cast<std::uint8_t>(static_cast<int>(factor) + 1), acres * acre, figure, median, east,
-        south};
+    SitingPart made;
+    made.siting = siting;
+    made.reason = static_cast<std::uint8_t>(static_cast<int>(factor) + 1);
+    made.area_m2 = acres * acre;
+    made.figure = figure;
+    made.median = median;
+    made.x_offset = east;
+    made.y_offset = south;
+    return made;
 }
 
 FieldSiting field(double to_plant, double work, double no, double open, std::vector<SitingPart> parts) {
@@ -39,7 +45,7 @@ TEST(SitingWords, SaysWhatWhereAndWhy) {
         siting_verdict(top, voice),
         "6.20 of 7.50 acres can be planted as they are; 0.20 acres need work first: drains or raised beds "
         "(soil wetness: somewhat poorly drained); 1.10 acres in the south are not for highbush blueberry "
-        "(frost: about one spring in 3 does damage).");
+        "(frost: about one spring in 3.2 does damage).");
 }
 
 TEST(SitingWords, AllOfItAndNoneOfIt) {
@@ -55,10 +61,19 @@ TEST(SitingWords, NamesWhatToFindOut) {
     FieldSiting open = field(0, 0, 0, 8, {});
     open.lacking_m2[static_cast<std::size_t>(SitingFactor::soil_ph)] = 8 * acre;
     open.by_known_m2 = {6 * acre, 1 * acre, 0};
-    EXPECT_EQ(
-        siting_verdict(open, voice),
-        "of all 8.00 acres too little is known: find out soil pH (a soil test) (what is known so far would "
-        "let 6.00 acres be planted, 1.00 acres with work).");
+    EXPECT_EQ(siting_verdict(open, voice),
+              "of all 8.00 acres too little is known: find out soil pH (a soil test); what is known so far "
+              "would let "
+              "6.00 acres be planted and 1.00 acres be planted with work.");
+}
+
+TEST(SitingWords, OtherReasonsOfTheSamePart) {
+    SitingPart cold = part(not_here, SitingFactor::frost, 4, "loss_years", 2.5);
+    cold.also_m2[static_cast<std::size_t>(SitingFactor::frost)] = 4 * acre;
+    cold.also_m2[static_cast<std::size_t>(SitingFactor::standing_water)] = 1 * acre;
+    EXPECT_TRUE(
+        holds(siting_verdict(field(4, 0, 4, 0, {cold}), voice),
+              "(frost: about one spring in 2.5 does damage; 1.00 acres of it for standing water as well)."));
 }
 
 /// A strip of half a percent isn't worth a sentence; the figures have it.

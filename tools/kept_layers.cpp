@@ -31,21 +31,26 @@ Json earlier_summary(const std::filesystem::path& folder) {
     return summary;
 }
 
-/// Checksum of the DEM the earlier run read; empty where it doesn't say.
-std::string earlier_dem(const Json& summary) {
+/// Checksum of the file that `key` named in the earlier run; empty where it named none.
+std::string earlier_file(const Json& summary, std::string_view key) {
     for (const Json& input : summary.value("inputs", Json::array())) {
-        if (input.value("key", "") == "ground.dem") return input.value("sha256", "");
+        if (input.value("key", "") == key) return input.value("sha256", "");
+    }
+    return {};
+}
+
+/// Checksum of the file that the key names now; empty where it names none.
+std::string file_now(const SiteRun& run, std::string_view key) {
+    for (const InputRecord& input : run.summary.inputs) {
+        if (input.key == key) return input.fingerprint.sha256;
     }
     return {};
 }
 
 void check_same_dem(const SiteRun& run, const Json& summary) {
-    const std::string then = earlier_dem(summary);
-    for (const InputRecord& input : run.summary.inputs) {
-        if (input.key != "ground.dem" || input.fingerprint.sha256 == then) continue;
-        throw InputError(fmt::format("{} holds results of another DEM than {}; run those parts again",
-                                     run.reuse->string(), input.file));
-    }
+    if (file_now(run, "ground.dem") == earlier_file(summary, "ground.dem")) return;
+    throw InputError(fmt::format("{} holds results of another DEM than {}; run those parts again",
+                                 run.reuse->string(), run.site.ground.dem.filename().string()));
 }
 
 /// Sections of the site file that the parts' results hang on.
@@ -63,8 +68,14 @@ void note_other_settings(SiteRun& run, const Json& summary, const std::vector<st
         const bool matters = std::any_of(parts.begin(), parts.end(),
                                          [&](std::string_view part) { return hangs_on(part, section); });
         const std::string was = then.value(std::string(now.key), Json::object()).value("value", "");
-        if (matters && was != now.text)
+        if (!matters) continue;
+        const std::string file_then = earlier_file(summary, now.key);
+        const std::string file = file_now(run, now.key);
+        if (!file_then.empty() && !file.empty()) {  // files count by what is in them
+            if (file_then != file) others.push_back(fmt::format("{} is another file", now.key));
+        } else if (was != now.text) {
             others.push_back(fmt::format("{} was {}, is {}", now.key, was, now.text));
+        }
     }
     if (!others.empty())
         run.summary.notes.push_back(fmt::format(
@@ -73,7 +84,7 @@ void note_other_settings(SiteRun& run, const Json& summary, const std::vector<st
             run.reuse->string(), fmt::join(others, "; ")));
 }
 
-/// Reads the layers of parts that aren't run. Checksums of files other than the DEM aren't compared.
+/// Reads the layers of parts that aren't run.
 void read_earlier(SiteRun& run) {
     const Json summary = earlier_summary(*run.reuse);
     check_same_dem(run, summary);

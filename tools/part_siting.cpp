@@ -21,9 +21,9 @@ constexpr double slope_length_m =
     5;  // to either side: about a row of trees, and less noise than single cells
 
 /// What is known of the soil.
-SoilFacts soil_facts(const SiteRun& run) {
-    (void)run;
-    return {};
+const SoilFacts& soil_facts(const SiteRun& /*run*/) {
+    static const SoilFacts nothing;
+    return nothing;
 }
 
 SitingLayers layers_of(const SiteRun& run, const Field<float>& slope, const SoilFacts& soil) {
@@ -56,7 +56,7 @@ const std::vector<RasterClass>& class_colours() {
     static const std::vector<RasterClass> classes{
         {0, std::string(siting_class_names[0]), {38, 120, 168}},
         {1, std::string(siting_class_names[1]), {246, 208, 98}},
-        {2, std::string(siting_class_names[2]), {112, 34, 52}},
+        {2, std::string(siting_class_names[2]), {128, 44, 58}},
         {3, std::string(siting_class_names[3]), {226, 222, 232}},
     };
     return classes;
@@ -184,7 +184,7 @@ PartRecord record_of(const SiteRun& run, const SitingAsks& asks,
     record.words.emplace_back("judged_by", fmt::format("{}", fmt::join(names, ", ")));
     for (const SitingAsk& ask : asks.told)
         record.words.emplace_back(
-            fmt::format("asks: {}", ask.what),
+            fmt::format("limits_{}", ask.key),
             fmt::format("plant {}; with work {} ({})", ask.plant, ask.work, ask.source));
     return record;
 }
@@ -205,7 +205,7 @@ void run_siting(SiteRun& run) {
         return;
     }
     begin_stage(run, "siting");
-    const SoilFacts soil = soil_facts(run);
+    const SoilFacts& soil = soil_facts(run);
     if (!has_hazards(run) && !says_anything(soil)) {
         run.summary.notes.emplace_back(
             "no siting: there are no layers to judge by; run night, water or drain with it, or name the "

@@ -7,10 +7,12 @@ Usage: picture.py RASTER.tif PICTURE.png --site SITE.toml [--units us|si] [--tit
 import argparse
 import dataclasses
 import pathlib
+import textwrap
 import tomllib
 
 import matplotlib
 import numpy as np
+import picture_classes
 import picture_flow
 import picture_obstacles
 import picture_water
@@ -98,6 +100,10 @@ LOOKS |= {
     "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
                              limits=(0, 1, 2, 5, 10, 20, 40, 80, 160), water=("ways",)),
 }
+LOOKS |= {
+    "siting": Look("Where the crop can be planted", "", "", "classes"),
+    "siting_reason": Look("What decides where the crop can be planted", "", "", "classes"),
+}
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
          "days": (1, 0, "days"), "degrees": (1, 0, "degrees"), "number": (1, 0, "")}
@@ -152,8 +158,10 @@ def read_map(path):
                source.GetRasterBand(1).GetMetadataItem("long_name") or "")
 
 
-def titled(look, shown):
-    """The look's title; of the flow with its time, which ends the raster's own description."""
+def titled(look, shown, site):
+    """The look's title; of the flow with its time, which ends the raster's own description; of classes with the crop."""
+    if look.kind == "classes":
+        return look.title.replace("the crop", site.get("crop", {}).get("kind", "the crop"))
     return f"{look.title}: {shown.told.rsplit(', ', 1)[-1]}" if look.flow == "arrows" and shown.told else look.title
 
 
@@ -289,7 +297,12 @@ def draw(raster, png, site_path, units=None, title=None):
     values = shown.values * scale + offset
     if look.from_zero:
         values[values <= look.least * scale] = np.nan
-    limits, ramp, norm = parts = bands(values, look)
+    names = []
+    if look.kind == "classes":
+        values, parts, names = picture_classes.bands(raster, values)
+    else:
+        parts = bands(values, look)
+    limits, ramp, norm = parts
     light = hillshade(site_path.parent / site["ground"]["dem"], shown)
 
     sheet, axes, strip, bar = sheet_for(*values.shape)
@@ -317,12 +330,16 @@ def draw(raster, png, site_path, units=None, title=None):
     strip.legend(handles=[*axes.get_legend_handles_labels()[0], *entries], loc="center right", ncol=3, fontsize=9, frameon=False,
                  borderaxespad=0, borderpad=0, columnspacing=1.4)
     draw_north(axes)
-    for text, above, style in ((title or titled(look, shown) or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
+    for text, above, style in ((title or titled(look, shown, site) or raster.stem, 26, dict(fontsize=15, fontweight="bold")),
                                (site.get("title", ""), 8, dict(fontsize=11, color="#444444"))):
         axes.annotate(text, xy=(0, 1), xytext=(0, above), xycoords="axes fraction", textcoords="offset points", **style)
     scale = sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=bar, ticks=limits, format="%g",
                            spacing="uniform" if look.limits else "proportional",
                            label=f"{look.label} ({unit})" if unit else look.label)
+    if names:
+        scale.set_ticks(range(len(names)), labels=["\n".join(textwrap.wrap(name, 11)) for name in names], minor=False)
+        scale.ax.tick_params(which="both", length=0)
+        scale.ax.invert_yaxis()  # the first class on top
     if look.turns:
         scale.set_ticks(np.arange(0, 361, 45), labels=["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"], minor=False)
         scale.set_label(look.label)

@@ -47,18 +47,18 @@ class Asking {
     SitingLimits most(const char* key, Figure plant, Figure work, const std::string& what,
                       const std::function<std::string(double)>& text) {
         settle(key, plant, work, plant.value <= work.value);
-        told(what, "at most " + text(plant.value), "at most " + text(work.value), plant, work);
+        told(key, what, "at most " + text(plant.value), "at most " + text(work.value), plant, work);
         return at_most(plant.value, work.value);
     }
     SitingLimits least(const char* key, Figure plant, Figure work, const std::string& what,
                        const std::function<std::string(double)>& text) {
         settle(key, plant, work, plant.value >= work.value);
-        told(what, "at least " + text(plant.value), "at least " + text(work.value), plant, work);
+        told(key, what, "at least " + text(plant.value), "at least " + text(work.value), plant, work);
         return at_least(plant.value, work.value);
     }
-    void told(const std::string& what, std::string plant, std::string work, const Figure& p,
+    void told(const char* key, const std::string& what, std::string plant, std::string work, const Figure& p,
               const Figure& w) {
-        asks_.told.push_back({what, std::move(plant), std::move(work),
+        asks_.told.push_back({key, what, std::move(plant), std::move(work),
                               p.source == w.source ? p.source : p.source + "; with work: " + w.source});
     }
 
@@ -203,7 +203,11 @@ void ask_ph(Asking& a) {
     SitingLimitSet& limits = a.asks().limits;
     const CropNeed* row = a.row_of("pH");
     if (row == nullptr && !(s.ph_low && s.ph_high)) {
-        a.lack("pH");
+        if (a.site().crop.kind)
+            a.asks().notes.push_back(
+                fmt::format("pH isn't judged: no band is known for {}; say siting.ph_low and siting.ph_high",
+                            *a.site().crop.kind));
+        a.asks().rule.necessary.reset(static_cast<std::size_t>(SitingFactor::soil_ph));
         return;
     }
     const double low = s.ph_low ? *s.ph_low : row->first;
@@ -214,7 +218,7 @@ void ask_ph(Asking& a) {
     limits.ph = {low - s.ph_lime, low, high, high + s.ph_sulfur};
     limits.ph_known = true;
     const Figure by{0, false, true, s.ph_low && s.ph_high ? "site file" : row->source};
-    a.told("pH", fmt::format("{:.2f} to {:.2f}", low, high),
+    a.told("ph", "pH", fmt::format("{:.2f} to {:.2f}", low, high),
            fmt::format("{:.2f} to {:.2f}", limits.ph.work_from, limits.ph.work_to), by, by);
 }
 
@@ -222,12 +226,12 @@ void ask_ph(Asking& a) {
 
 SitingAsks siting_asks(const Site& site) {
     Asking asking(site);
+    asking.asks().rule.necessary = site.siting.necessary;
     ask_frost(asking);
     ask_water(asking);
     ask_wetness(asking);
     ask_soil(asking);
     ask_ph(asking);
-    asking.asks().rule.necessary = site.siting.necessary;
     return asking.finish();
 }
 

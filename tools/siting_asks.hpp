@@ -13,6 +13,7 @@ namespace lielow {
 
 /// One pair of limits as people are told of it.
 struct SitingAsk {
+    std::string key;     ///< "soil_depth"
     std::string what;    ///< "depth of soil"
     std::string plant;   ///< "at least 20.00 in"
     std::string work;    ///< "at least 8.00 in"
@@ -28,7 +29,8 @@ struct SitingAsks {
 
 /// A limit comes from the site file, else from the crop's row of io/crop_needs.toml, else from the default. A
 /// default never contradicts the other limit of its pair: it is moved to it. Throws InputError, with the site
-/// file's name, for a pair that is upside down.
+/// file's name, for a pair that is upside down. Where no band of pH is known pH isn't judged and so not
+/// necessary.
 SitingAsks siting_asks(const Site& site);
 
 /// Table for `lielow check`; empty without a crop.

@@ -55,11 +55,23 @@ std::string percent(double share) {
 
 std::string springs_words(double years) {
     if (years < 1.5) return "nearly every spring does damage";
-    return fmt::format("about one spring in {:.0f} does damage", years);
+    return fmt::format("about one spring in {:.{}f} does damage", years, years < 9.5 ? 1 : 0);
 }
 
 SitingFactor factor_of(const SitingPart& part) {
     return static_cast<SitingFactor>(part.reason - 1);
+}
+
+/// "; 0.42 acres of it for standing water as well": other factors that say the same.
+std::string others_words(const SitingPart& part, double least_m2, PeopleUnits units) {
+    std::string text;
+    for (std::size_t f = 0; f < siting_factors; ++f) {
+        const double shared = part.also_m2.at(f);
+        if (f + 1 == part.reason || shared < least_m2) continue;
+        text += fmt::format("; {} of it for {} as well", people_text(shared, area, units),
+                            siting_factor_names.at(f));
+    }
+    return text;
 }
 
 class Verdict {
@@ -91,6 +103,13 @@ class Verdict {
         return (all ? "all " : "") + text_of(area_m2);
     }
 
+    /// "frost: about one spring in 3.2 does damage", and what else says the same.
+    [[nodiscard]] std::string why(const SitingPart& part) const {
+        return fmt::format("{}: {}{}", siting_factor_names.at(part.reason - 1U),
+                           figure_words(part.figure, part.median, voice_.units),
+                           others_words(part, least_told_share * field_.ground_m2, voice_.units));
+    }
+
     void planted() {
         const double fit = area_of(SitingClass::plant);
         if (!worth_telling(fit)) {
@@ -110,21 +129,17 @@ class Verdict {
     void with_work() {
         for (const SitingPart& part : field_.parts) {
             if (part.siting != SitingClass::with_work || !worth_telling(part.area_m2)) continue;
-            clauses_.push_back(fmt::format("{}{} need work first: {} ({}: {})", of_all(part.area_m2),
-                                           place_words(part, voice_),
-                                           work_words(factor_of(part), part.median, voice_.ph_low),
-                                           siting_factor_names.at(part.reason - 1U),
-                                           figure_words(part.figure, part.median, voice_.units)));
+            clauses_.push_back(
+                fmt::format("{}{} need work first: {} ({})", of_all(part.area_m2), place_words(part, voice_),
+                            work_words(factor_of(part), part.median, voice_.ph_low), why(part)));
         }
     }
 
     void not_here() {
         for (const SitingPart& part : field_.parts) {
             if (part.siting != SitingClass::not_here || !worth_telling(part.area_m2)) continue;
-            clauses_.push_back(fmt::format("{}{} are not for {} ({}: {})", of_all(part.area_m2),
-                                           place_words(part, voice_), voice_.crop,
-                                           siting_factor_names.at(part.reason - 1U),
-                                           figure_words(part.figure, part.median, voice_.units)));
+            clauses_.push_back(fmt::format("{}{} are not for {} ({})", of_all(part.area_m2),
+                                           place_words(part, voice_), voice_.crop, why(part)));
         }
     }
 
@@ -138,11 +153,13 @@ class Verdict {
         }
         std::string text =
             fmt::format("of {} too little is known: find out {}", of_all(open), fmt::join(lacking, ", "));
-        const double fit = field_.by_known_m2[0];
-        const double work = field_.by_known_m2[1];
-        if (fit > 0 || work > 0)
-            text += fmt::format(" (what is known so far would let {} be planted, {} with work)", text_of(fit),
-                                text_of(work));
+        std::vector<std::string> so_far;
+        if (worth_telling(field_.by_known_m2[0]))
+            so_far.push_back(text_of(field_.by_known_m2[0]) + " be planted");
+        if (worth_telling(field_.by_known_m2[1]))
+            so_far.push_back(text_of(field_.by_known_m2[1]) + " be planted with work");
+        if (!so_far.empty())
+            text += fmt::format("; what is known so far would let {}", fmt::join(so_far, " and "));
         clauses_.push_back(std::move(text));
     }
 
