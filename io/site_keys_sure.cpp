@@ -71,11 +71,13 @@ std::vector<SiteKey> spread_keys() {
          .high = "1 km",
          .example = R"("100 ft" or "30 m")",
          .fallback = R"("30 m")",
-         .meaning = "distance over which the errors of the DEM's elevations go together: two cells so far apart "
-                    "correlate by 1/e; their standard error is ground.vertical_accuracy; 0 m = every cell for "
-                    "itself",
-         .source = "the size of patches of tall grass and brush that lift the ground in a laser's eye; a choice "
-                   "of this program, no published value for farms: try a third and three times of it",
+         .meaning =
+             "distance over which the errors of the DEM's elevations go together: two cells so far apart "
+             "correlate by 1/e; their standard error is ground.vertical_accuracy; 0 m = every cell for "
+             "itself",
+         .source =
+             "the size of patches of tall grass and brush that lift the ground in a laser's eye; a choice "
+             "of this program, no published value for farms: try a third and three times of it",
          .set = [](Site& s, const SiteValue& v) { s.ensemble.correlation_length_m = v.number; }},
         factor_key("ensemble.heat_loss_factor", "1.25",
                    "two runs of three take the night's heat loss times or over at most this",
@@ -92,12 +94,13 @@ std::vector<SiteKey> spread_keys() {
                    "within fields it varies by 90 to 190 % (Warrick & Nielsen 1980, Applications of Soil "
                    "Physics, from memory), log-normal: factors of 2.2 to 3.4",
                    [](Site& s, const SiteValue& v) { s.ensemble.conductivity_factor = v.number; }),
-        factor_key("ensemble.retention_factor", "1.9",
-                   "the same of what the ground holds of a storm by its curve number",
-                   "dry and wet conditions before a storm are 2.281 and 0.427 times the average retention, and "
-                   "bound four storms of five (Hawkins, Hjelmfelt & Zevenbergen 1985, J. Irrig. Drain. Eng. "
-                   "111, 330-340, from memory)",
-                   [](Site& s, const SiteValue& v) { s.ensemble.retention_factor = v.number; }),
+        factor_key(
+            "ensemble.retention_factor", "1.9",
+            "the same of what the ground holds of a storm by its curve number",
+            "dry and wet conditions before a storm are 2.281 and 0.427 times the average retention, and "
+            "bound four storms of five (Hawkins, Hjelmfelt & Zevenbergen 1985, J. Irrig. Drain. Eng. "
+            "111, 330-340, from memory)",
+            [](Site& s, const SiteValue& v) { s.ensemble.retention_factor = v.number; }),
     };
 }
 

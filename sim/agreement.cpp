@@ -58,7 +58,8 @@ bool ClassCounts::is_settled(std::size_t cell, double agreement) const {
     return most != SitingClass::unknown && of(cell, most) >= agreement * runs(cell) - rounding;
 }
 
-RunSpread::RunSpread(const Grid& grid) : mean_(grid.rows, grid.cols, 0.0F), squares_(grid.rows, grid.cols, 0.0F) {}
+RunSpread::RunSpread(const Grid& grid)
+    : mean_(grid.rows, grid.cols, 0.0F), squares_(grid.rows, grid.cols, 0.0F) {}
 
 void RunSpread::add(const Field<float>& values) {
     ++runs_;

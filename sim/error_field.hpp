@@ -15,8 +15,8 @@
 namespace lielow {
 
 struct ErrorField {
-    double spread = 0;      ///< standard error of one cell, in the unit of the result, >= 0
-    double length_m = 0;    ///< distance at which two cells' errors correlate by 1/e, >= 0
+    double spread = 0;    ///< standard error of one cell, in the unit of the result, >= 0
+    double length_m = 0;  ///< distance at which two cells' errors correlate by 1/e, >= 0
     std::uint64_t seed = 0;
 };
 

@@ -26,8 +26,9 @@ class RandomNumbers {
     std::mt19937_64 engine_;
 };
 
-/// Value below which a standard normal variable falls with probability p, 0 < p < 1, to about 1e-14: a rational
-/// approximation (Abramowitz & Stegun 1964, formula 26.2.23) and two steps of Halley's method on erfc.
+/// Value below which a standard normal variable falls with probability p, 0 < p < 1, to about 1e-14: a
+/// rational approximation (Abramowitz & Stegun 1964, formula 26.2.23) and two steps of Halley's method on
+/// erfc.
 double normal_quantile(double p);
 
 /// Latin hypercube (McKay, Beckman & Conover 1979, Technometrics 21, 239-245): `runs` points in `dimensions`

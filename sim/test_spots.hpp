@@ -57,7 +57,8 @@ Field<float> rank_among(const Grid& grid, std::span<const std::uint32_t> candida
 Field<float> scaled_to_greatest(std::span<const std::uint32_t> candidates, const Field<float>& values);
 
 /// How far the survey's drainage class (DrainageClass) and the terrain disagree, 0..1: the class from the
-/// driest (0) to very poorly drained (1) less `wetness_rank`, without its sign. NaN where either says nothing.
+/// driest (0) to very poorly drained (1) less `wetness_rank`, without its sign. NaN where either says
+/// nothing.
 Field<float> survey_against_terrain(const Field<std::uint8_t>& drainage_class,
                                     const Field<float>& wetness_rank);
 

@@ -78,7 +78,8 @@ TEST(Confidence, EachLimitBelongsToTheBetterWord) {
 TEST(DifferingShare, CountsTheZoneOnly) {
     const std::vector<std::uint32_t> cells{0, 1, 3};
     const std::vector<float> share{1, 0.5F, 1};
-    EXPECT_DOUBLE_EQ(differing_share(classes({0, 1, 2, 255}), classes({0, 2, 1, 255}), {cells, share}), 0.5 / 1.5);
+    EXPECT_DOUBLE_EQ(differing_share(classes({0, 1, 2, 255}), classes({0, 2, 1, 255}), {cells, share}),
+                     0.5 / 1.5);
 }
 
 /// Against the textbook formula, on the offsets of a night.

@@ -40,7 +40,8 @@ std::vector<std::size_t> slow_choice(const Grid& grid, const std::vector<std::ui
         std::vector<double> value(candidates.size(), -1);
         for (std::size_t i = 0; i < candidates.size(); ++i) {
             double nearest = 1e300;
-            for (const std::size_t s : spots) nearest = std::min(nearest, cell_distance(grid, s, candidates[i]));
+            for (const std::size_t s : spots)
+                nearest = std::min(nearest, cell_distance(grid, s, candidates[i]));
             if (nearest >= rule.least_apart_m)
                 value[i] = static_cast<double>(weight[candidates[i]]) * std::min(1.0, nearest / reach);
         }
@@ -133,7 +134,8 @@ TEST(BorderNearness, FallsOffFromBothSides) {
     Field<std::uint8_t> classes(1, 8, 0);
     for (std::size_t c = 4; c < 7; ++c) classes[c] = 2;
     classes[7] = 255;  // no ground, so no border
-    const Field<float> near = border_nearness(grid, classes, 4, [](std::size_t, std::size_t) { return true; });
+    const Field<float> near =
+        border_nearness(grid, classes, 4, [](std::size_t, std::size_t) { return true; });
     const std::vector<float> expected{0, 0, 0.5F, 1, 1, 0.5F, 0, 0};
     for (std::size_t c = 0; c < expected.size(); ++c) EXPECT_FLOAT_EQ(near[c], expected[c]) << c;
     const Field<float> none =

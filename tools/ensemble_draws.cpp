@@ -25,7 +25,8 @@ void draw_night(const EnsembleDraw& draw, NightSettings& night) {
         if (by_radiation) {
             night.air_share = std::min(1.0, night.air_share * draw.heat_loss);
         } else {
-            night.heat_loss_w_m2 = night.heat_loss_w_m2.value_or(NightSetup{}.heat_loss_w_m2) * draw.heat_loss;
+            night.heat_loss_w_m2 =
+                night.heat_loss_w_m2.value_or(NightSetup{}.heat_loss_w_m2) * draw.heat_loss;
         }
     }
     night.mixing_m2_s *= draw.mixing;
@@ -78,11 +79,13 @@ void check_ensemble(const Site& site) {
     if (site.ensemble.runs == 0) return;
     const std::string file = site.file.string();
     if (!site.ground.vertical_accuracy_m) {
-        throw InputError(fmt::format(
-            "{}: ensemble.runs = {} needs ground.vertical_accuracy, the standard error of the DEM's elevations; "
-            "write vertical_accuracy = \"0.1 m\" under [ground] (its maker tells it), or \"0 m\" to take the DEM "
-            "for exact",
-            file, site.ensemble.runs));
+        throw InputError(
+            fmt::format("{}: ensemble.runs = {} needs ground.vertical_accuracy, the standard error of the "
+                        "DEM's elevations; "
+                        "write vertical_accuracy = \"0.1 m\" under [ground] (its maker tells it), or \"0 m\" "
+                        "to take the DEM "
+                        "for exact",
+                        file, site.ensemble.runs));
     }
     if (!site.crop.kind) {
         throw InputError(fmt::format(

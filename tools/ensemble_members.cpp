@@ -58,13 +58,14 @@ bool all_have_sums(const std::vector<InputRecord>& inputs) {
 /// otherwise runs nothing again.
 std::string what_runs_hang_on(const SiteRun& run, const std::string& reference) {
     const Summary& summary = run.summary;
-    std::string text = fmt::format("{}\n{}\n{}\n", summary.version, fmt::join(parts_of_member(run), " "), reference);
+    std::string text =
+        fmt::format("{}\n{}\n{}\n", summary.version, fmt::join(parts_of_member(run), " "), reference);
     for (const auto& [library, version] : summary.libraries) text += fmt::format("{} {}\n", library, version);
     for (const InputRecord& input : summary.inputs)
         text += fmt::format("{} {}\n", input.key, input.fingerprint.sha256);
     for (const SiteSetting& setting : run.site.settings) {
-        const bool afterwards = setting.key.starts_with("look.") || setting.key == "title" ||
-                                setting.key == "ensemble.agreement";
+        const bool afterwards =
+            setting.key.starts_with("look.") || setting.key == "title" || setting.key == "ensemble.agreement";
         if (!afterwards) text += fmt::format("{} {} {}\n", setting.key, setting.text, setting.origin);
     }
     // Sections whose names people choose, such as [cover.NAME], are no settings.

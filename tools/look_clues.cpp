@@ -105,15 +105,15 @@ Clue cold_border(const SiteRun& run, const Field<float>& offset) {
 }
 
 Clue steep_cold(const SiteRun& run, const Cells& candidates, const Field<float>& offset) {
-    auto slope = std::make_shared<const Field<float>>(
-        ground_slope(run.dem.ground.grid, offset, slope_reach_m));
+    auto slope =
+        std::make_shared<const Field<float>>(ground_slope(run.dem.ground.grid, offset, slope_reach_m));
     Clue clue;
     clue.weight = times(scaled_to_greatest(candidates, *slope), by_steepness);
     clue.words = [slope, units = run.site.units](std::size_t cell) {
-        return fmt::format("the pictured low changes by {} within {} here, so a small error of the picture tells",
-                           people_text(told_over_m * static_cast<double>((*slope)[cell]), temperature_difference,
-                                       units),
-                           people_text(told_over_m, height, units));
+        return fmt::format(
+            "the pictured low changes by {} within {} here, so a small error of the picture tells",
+            people_text(told_over_m * static_cast<double>((*slope)[cell]), temperature_difference, units),
+            people_text(told_over_m, height, units));
     };
     return clue;
 }
@@ -122,9 +122,10 @@ Clue runs_spread(const SiteRun& run, const Cells& candidates, const Field<float>
     Clue clue;
     clue.weight = times(scaled_to_greatest(candidates, spread), by_runs);
     clue.words = [&spread, units = run.site.units](std::size_t cell) {
-        return fmt::format("the runs of the ensemble differ much here: the low against the reference spot by "
-                           "{} up or down (one standard deviation)",
-                           people_text(static_cast<double>(spread[cell]), temperature_difference, units));
+        return fmt::format(
+            "the runs of the ensemble differ much here: the low against the reference spot by "
+            "{} up or down (one standard deviation)",
+            people_text(static_cast<double>(spread[cell]), temperature_difference, units));
     };
     return clue;
 }
@@ -144,14 +145,32 @@ Clue runs_split(const Field<float>& not_here, const SitingMaps& maps, const Fact
     return clue;
 }
 
-/// The wetter half of the ground.
-Clue wet_ground(const Field<float>& wetness_rank) {
+/// What a soil survey says; nothing while the program reads none (as in the siting).
+const SoilFacts* survey_of(const SiteRun& /*run*/) {
+    return nullptr;
+}
+
+/// Where the survey's drainage class and the terrain say different things of how wet the ground is.
+Clue survey_gap(std::shared_ptr<const Field<float>> wetness_rank, const Field<std::uint8_t>& drainage) {
     Clue clue;
-    clue.weight = wetness_rank.clone();
+    clue.weight = times(survey_against_terrain(drainage, *wetness_rank), by_runs);
+    clue.words = [wetness_rank, &drainage](std::size_t cell) {
+        return fmt::format(
+            "the soil survey says {}, yet by its terrain the ground is wetter than {:.0f} % of the "
+            "fields' ground",
+            drainage_class_name(drainage[cell]), 100 * static_cast<double>((*wetness_rank)[cell]));
+    };
+    return clue;
+}
+
+/// The wetter half of the ground.
+Clue wet_ground(std::shared_ptr<const Field<float>> wetness_rank) {
+    Clue clue;
+    clue.weight = wetness_rank->clone();
     for (float& w : clue.weight.all()) w = by_wetness * std::max(0.0F, 2 * w - 1);
-    clue.words = [&wetness_rank](std::size_t cell) {
+    clue.words = [wetness_rank](std::size_t cell) {
         return fmt::format("water gathers here: by its terrain wetter than {:.0f} % of the fields' ground",
-                           100 * static_cast<double>(wetness_rank[cell]));
+                           100 * static_cast<double>((*wetness_rank)[cell]));
     };
     return clue;
 }
@@ -252,17 +271,18 @@ std::vector<Clue> auger_clues(const SiteRun& run, const Cells& candidates) {
     if (auto maps = siting_maps(run)) {
         if (const Field<float>* not_here = find_layer(run, "not_here_share"))
             clues.push_back(runs_split(*not_here, *maps, in_the_ground));
-        clues.push_back(
-            siting_border(run.dem.ground.grid, maps, in_the_ground,
-                          "water or soil decides, and a hole left open in spring settles where the border lies"));
+        clues.push_back(siting_border(
+            run.dem.ground.grid, maps, in_the_ground,
+            "water or soil decides, and a hole left open in spring settles where the border lies"));
         clues.push_back(unknown_soil(maps));
     }
     if (const Field<float>* wetness = find_layer(run, "wetness_index")) {
         auto rank =
             std::make_shared<const Field<float>>(rank_among(run.dem.ground.grid, candidates, *wetness));
-        Clue clue = wet_ground(*rank);
-        clue.words = [rank, words = clue.words](std::size_t cell) { return words(cell); };
-        clues.push_back(std::move(clue));
+        clues.push_back(wet_ground(rank));
+        const SoilFacts* survey = survey_of(run);
+        if (survey != nullptr && !survey->drainage_class.empty())
+            clues.push_back(survey_gap(rank, survey->drainage_class));
     }
     return clues;
 }

@@ -41,11 +41,12 @@ std::string field_of(const SiteRun& run, std::size_t cell) {
 
 TestSpotRecord record_at(const SiteRun& run, std::size_t cell) {
     const auto cols = static_cast<std::size_t>(run.dem.ground.grid.cols);
-    const auto [x, y] = run.dem.geo.at(static_cast<double>(cell % cols) + 0.5,
-                                       static_cast<double>(cell / cols) + 0.5);
+    const auto [x, y] =
+        run.dem.geo.at(static_cast<double>(cell % cols) + 0.5, static_cast<double>(cell / cols) + 0.5);
     const auto [longitude, latitude] = longitude_latitude(run.dem.geo, x, y);
-    return {{}, {}, field_of(run, cell), {}, x, y, longitude, latitude,
-            static_cast<double>(run.dem.ground.z[cell])};
+    return {{},        {},       field_of(run, cell),
+            {},        x,        y,
+            longitude, latitude, static_cast<double>(run.dem.ground.z[cell])};
 }
 
 struct Wanted {
@@ -69,10 +70,10 @@ void add_spots(SiteRun& run, const Cells& candidates, const std::vector<Clue>& c
         run.summary.test_spots.push_back(std::move(record));
     }
     if (number < wanted.rule.count) {
-        run.summary.notes.push_back(
-            fmt::format("{} of {} spots for a {} are proposed: the fields have no more ground that would tell "
-                        "something, can be reached and lies as far apart as look.apart asks",
-                        number, wanted.rule.count, wanted.kind));
+        run.summary.notes.push_back(fmt::format(
+            "{} of {} spots for a {} are proposed: the fields have no more ground that would tell "
+            "something, can be reached and lies as far apart as look.apart asks",
+            number, wanted.rule.count, wanted.kind));
     }
 }
 
@@ -84,7 +85,8 @@ auto column_of(const std::vector<TestSpotRecord>& spots, Get get) {
 }
 
 VectorLayer spots_layer(const std::vector<TestSpotRecord>& spots) {
-    VectorLayer layer{"test_spots", "Where a thermometer or an auger hole would tell most", Shape::point, {}, {}};
+    VectorLayer layer{
+        "test_spots", "Where a thermometer or an auger hole would tell most", Shape::point, {}, {}};
     for (const TestSpotRecord& spot : spots) layer.geometries.push_back(point_wkb(spot.x, spot.y));
     const auto text = [&](const char* name, const char* description, std::string TestSpotRecord::*member) {
         layer.columns.push_back(

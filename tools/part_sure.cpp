@@ -44,7 +44,8 @@ void tell_coarse(SiteRun& run, const MemberStore& store, const Field<std::uint8_
         run.summary.fields[i].figures.push_back(
             {"coarse_night_differs_share",
              differing_share(own, coarse.siting, {run.fields[i].cells, run.fields[i].share}),
-             "Share of the field that gets another class by the coarser cells of the ensemble's nights alone"});
+             "Share of the field that gets another class by the coarser cells of the ensemble's nights "
+             "alone"});
     }
 }
 
@@ -55,8 +56,9 @@ std::string percent(double share) {
 std::string words_of(const FieldAgreement& field, double agreement, PeopleUnits units) {
     const auto area = [&](double m2) { return people_text(m2, PeopleQuantity::area, units); };
     const auto& by_class = field.settled_by_class_m2;
-    std::string text = fmt::format("in {} of the runs or more {} are to plant, {} with work, {} not for it",
-                                   percent(agreement), area(by_class[0]), area(by_class[1]), area(by_class[2]));
+    std::string text =
+        fmt::format("in {} of the runs or more {} are to plant, {} with work, {} not for it",
+                    percent(agreement), area(by_class[0]), area(by_class[1]), area(by_class[2]));
     const double split = field.ground_m2 - field.settled_m2 - field.unknown_m2;
     if (split > 0.005 * field.ground_m2) text += fmt::format("; on {} the runs differ", area(split));
     if (field.unknown_m2 > 0.005 * field.ground_m2)
@@ -78,10 +80,10 @@ void tell_fields(SiteRun& run, const ClassCounts& counts) {
         add("settled_work_m2", field.settled_by_class_m2[1], "Area settled as: plant with work");
         add("settled_not_here_m2", field.settled_by_class_m2[2], "Area settled as: not here");
         add("runs_unknown_m2", field.unknown_m2, "Area of which too little is known in most runs");
-        record.words.push_back({"confidence",
-                                std::string(confidence_names.at(
-                                    static_cast<std::size_t>(confidence_of(field.settled_share())))),
-                                "How sure the siting is: sure, fairly sure or open"});
+        record.words.push_back(
+            {"confidence",
+             std::string(confidence_names.at(static_cast<std::size_t>(confidence_of(field.settled_share())))),
+             "How sure the siting is: sure, fairly sure or open"});
         record.words.push_back({"confidence_words", words_of(field, agreement, run.site.units),
                                 "What the runs agree on, in a sentence"});
     }
@@ -111,7 +113,8 @@ void run_sure(SiteRun& run) {
     const bool judged = is_chosen(run, "siting");
     if (!judged || run.reuse) {
         run.summary.notes.emplace_back(
-            "the ensemble isn't run: it repeats the parts of one run that ends in the siting; leave out --only "
+            "the ensemble isn't run: it repeats the parts of one run that ends in the siting; leave out "
+            "--only "
             "and --reuse");
         return;
     }
@@ -122,19 +125,22 @@ void run_sure(SiteRun& run) {
     tell_coarse(run, store, *own);
     tell_fields(run, ensemble.counts);
     run.summary.parts.push_back(record_of(run.site));
-    finish_raster(run, ensemble.counts.share_of(SitingClass::not_here),
-                  {"not_here_share", "Share of the ensemble's runs in which the ground is not for the crop", "1"});
+    finish_raster(
+        run, ensemble.counts.share_of(SitingClass::not_here),
+        {"not_here_share", "Share of the ensemble's runs in which the ground is not for the crop", "1"});
     if (is_chosen(run, "night")) {
-        finish_raster(run, ensemble.offset.spread(),
-                      {"night_offset_spread",
-                       "Standard deviation over the ensemble's runs of the lowest air temperature less that of "
-                       "the reference spot",
-                       "K"});
+        finish_raster(
+            run, ensemble.offset.spread(),
+            {"night_offset_spread",
+             "Standard deviation over the ensemble's runs of the lowest air temperature less that of "
+             "the reference spot",
+             "K"});
     }
     if (!run.site.station.record) {
         run.summary.notes.emplace_back(
             "how sure: without station.record the frost of the one night decides, so the runs differ as that "
-            "night may be milder or harder; with a record they differ by how one place compares with another");
+            "night may be milder or harder; with a record they differ by how one place compares with "
+            "another");
     }
     run.summary.cautions.emplace_back(
         "The ensemble shows what the errors and figures that were drawn do to the siting. What the picture "

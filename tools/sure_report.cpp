@@ -54,7 +54,8 @@ std::string ensemble_text(const Summary& summary, PeopleUnits units) {
 std::string spots_text(const Summary& summary) {
     if (summary.test_spots.empty()) return {};
     std::string text =
-        "Where to look next (test_spots.gpx for a handheld; T: a thermometer for a spring, A: an auger hole). "
+        "Where to look next (test_spots.gpx for a handheld; T: a thermometer for a spring, A: an auger "
+        "hole). "
         "Call before\nyou dig: buried lines aren't in the picture.\n";
     for (const TestSpotRecord& spot : summary.test_spots)
         text += fmt::format("  {}, {} ({:.5f}, {:.5f}): {}.\n", spot.name, spot.field, spot.latitude_deg,
