@@ -104,7 +104,7 @@ LOOKS |= {
 LOOKS |= {
     "siting": Look("Where the crop can be planted", "", "", "classes"),
     # Dark at both ends, where the runs agree, and pale between.
-    "not_here_share": Look("How sure it is that the ground is not for the crop", "runs that say not here", "PuOr_r",
+    "not_here_share": Look("How sure it is that the ground is not for the crop", "runs that say not here; pale: they differ", "PuOr_r",
                            "share", limits=(0, 5, 20, 40, 60, 80, 95, 100), water=("test_spots",)),
     "night_offset_spread": Look("How far the runs differ on the cold of each place", "up or down, one standard deviation",
                                 "viridis_r", "difference", water=("test_spots",)),
