@@ -39,6 +39,12 @@ class Digest {
 
 }  // namespace
 
+std::string checksum(std::span<const std::byte> bytes) {
+    Digest digest;
+    digest.add(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+    return digest.finish().sha256;
+}
+
 FileFingerprint fingerprint(const std::filesystem::path& file) {
     Digest digest;
     std::ifstream stream(file, std::ios::binary);

@@ -108,6 +108,7 @@ struct SoilSettings {
     std::optional<std::filesystem::path> conductivity_map;
     std::optional<double> drainable_porosity;  ///< nullopt = from the conductivity
     std::optional<std::filesystem::path> drainable_porosity_map;
+    double conductivity_times = 1;  ///< every conductivity is taken so many times
     double floor_depth_m = 0;
     std::optional<std::filesystem::path> floor_depth_map;
     std::optional<std::filesystem::path> survey;
@@ -189,6 +190,26 @@ struct SitingSettings {
     FactorSet necessary;
 };
 
+/// Runs of the site with other errors and figures.
+struct EnsembleSettings {
+    int runs = 0;
+    std::uint64_t seed = 0;
+    std::optional<double> night_cell_m;  ///< nullopt = the night's own
+    double agreement = 0;                ///< share of the runs, 0..1
+    double correlation_length_m = 0;
+    double heat_loss_factor = 1;  ///< exp(standard error of the logarithm)
+    double mixing_factor = 1;
+    double conductivity_factor = 1;
+    double retention_factor = 1;
+};
+
+/// Where to look next.
+struct LookSettings {
+    int thermometers = 0;
+    int auger_holes = 0;
+    double apart_m = 0;
+};
+
 struct StationSettings {
     std::optional<std::filesystem::path> record;
     std::optional<std::string>
@@ -219,6 +240,8 @@ struct Site {
     SitingSettings siting;
     std::vector<Remedy> remedies;  ///< what the site file's [remedy.NAME] sections think of, not in force
     std::vector<Remedy> done;      ///< those in force: none in a site as read, see with_remedy()
+    EnsembleSettings ensemble;
+    LookSettings look;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
     std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };

@@ -19,6 +19,8 @@ std::vector<SiteKey> crop_keys();
 std::vector<SiteKey> tender_keys();
 std::vector<SiteKey> station_keys();
 std::vector<SiteKey> siting_keys();
+std::vector<SiteKey> ensemble_keys();
+std::vector<SiteKey> look_keys();
 std::vector<SiteKey> storm_run_keys();
 std::vector<SiteKey> water_keys();
 

@@ -21,6 +21,11 @@ Json number(double value) {
     return rounded;
 }
 
+/// Of longitude and latitude: to 1e-7, a centimetre.
+Json degrees(double value) {
+    return std::round(value * 1e7) / 1e7;
+}
+
 Json named(const std::vector<NamedFigure>& figures) {
     Json json = Json::object();
     for (const NamedFigure& figure : figures) json[figure.name] = number(figure.value);
@@ -114,6 +119,17 @@ Json spot(const SpotRecord& record) {
     return json;
 }
 
+Json test_spot(const TestSpotRecord& record) {
+    return {{"name", record.name},
+            {"kind", record.kind},
+            {"field", record.field},
+            {"reason", record.reason},
+            {"position", {{"x", record.x}, {"y", record.y}, {"unit", "that of ground.crs"}}},
+            {"longitude_deg", degrees(record.longitude_deg)},
+            {"latitude_deg", degrees(record.latitude_deg)},
+            {"elevation_m", number(record.elevation_m)}};
+}
+
 Json hollow(const HollowRecord& record) {
     return {
         {"area_m2", number(record.area_m2)},
@@ -168,6 +184,7 @@ std::string summary_json(const Summary& summary) {
     json["parts"] = parts(summary.parts);
     json["fields"] = list(summary.fields, field);
     if (!summary.spots.empty()) json["spots"] = list(summary.spots, spot);
+    if (!summary.test_spots.empty()) json["test_spots"] = list(summary.test_spots, test_spot);
     json["hollows"] = {{"count", summary.hollow_count}, {"largest", list(summary.hollows, hollow)}};
     json["storms"] = list(summary.storms, [&](const StormRecord& s) { return storm(s, summary.fields); });
     json["run"] = run(summary.run);

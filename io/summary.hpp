@@ -72,6 +72,19 @@ struct SpotRecord {
     std::vector<std::pair<std::string, std::string>> words;
 };
 
+/// A spot to look at next.
+struct TestSpotRecord {
+    std::string name;  ///< "T1", "A2"
+    std::string kind;  ///< "thermometer" or "auger hole"
+    std::string field;
+    std::string reason;  ///< one sentence
+    double x = 0;        ///< in the ground's CRS
+    double y = 0;
+    double longitude_deg = 0;  ///< WGS 84
+    double latitude_deg = 0;
+    double elevation_m = 0;
+};
+
 struct HollowRecord {
     double area_m2 = 0;
     double volume_m3 = 0;
@@ -138,6 +151,7 @@ struct Summary {
     std::vector<PartRecord> parts;
     std::vector<FieldRecord> fields;
     std::vector<SpotRecord> spots = {};
+    std::vector<TestSpotRecord> test_spots = {};
     std::size_t hollow_count = 0;
     std::vector<HollowRecord> hollows;     ///< the largest
     std::vector<StormRecord> storms = {};  ///< of the table, in the order asked for

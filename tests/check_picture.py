@@ -147,6 +147,29 @@ class Picture(unittest.TestCase):
         picture.draw(path, self.folder / "siting.png", self.folder / "site.toml")
         self.assertTrue((self.folder / "siting.png").is_file())
 
+    def test_spots_to_look_at_are_marked_once_in_the_legend(self):
+        path = self.folder / "sites.gpkg"
+        data = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))
+        crs = osr.SpatialReference()
+        crs.ImportFromEPSG(26917)
+        layer = data.CreateLayer("test_spots", crs, ogr.wkbPoint)
+        for name in ("name", "kind"):
+            layer.CreateField(ogr.FieldDefn(name, ogr.OFTString))
+        for name, kind, x in (("T1", "thermometer", 20), ("T2", "thermometer", 60), ("A1", "auger hole", 90)):
+            feature = ogr.Feature(layer.GetLayerDefn())
+            feature["name"], feature["kind"] = name, kind
+            feature.SetGeometry(ogr.CreateGeometryFromWkt(f"POINT({500000 + x} 4399900)"))
+            layer.CreateFeature(feature)
+            del feature  # before its layer
+        del layer, data
+        write(self.folder / "not_here_share.tif", self.roof / 100)
+        shown = picture.read_map(self.folder / "not_here_share.tif")
+        axes = figure.Figure().add_axes((0, 0, 1, 1))
+        picture.picture_sure.draw_test_spots(axes, path, shown)
+        self.assertEqual(axes.get_legend_handles_labels()[1], ["spot for thermometers", "spot for auger holes"])
+        self.assertEqual([t.get_text() for t in axes.texts], ["T1", "T2", "A1"])
+        self.assertEqual([line.get_xdata()[0] for line in axes.lines], [500020, 500060, 500090])
+
     def test_every_raster_of_the_readme_has_a_look(self):
         readme = (PROJECT / "README.md").read_text(encoding="utf-8")
         cells = re.findall(r"(?m)^\| (`[a-z0-9_]+`(?:, `[a-z0-9_]+`)*) \|", readme)

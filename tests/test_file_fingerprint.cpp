@@ -33,6 +33,11 @@ TEST(Fingerprint, LongerThanOneChunk) {
     EXPECT_NE(of(whole).sha256, of(whole.substr(1)).sha256);
 }
 
+TEST(Checksum, IsThatOfAFileOfTheSameBytes) {
+    const std::string text = "abc";
+    EXPECT_EQ(checksum(std::as_bytes(std::span(text))), of(text).sha256);
+}
+
 TEST(Fingerprint, MissingFile) {
     EXPECT_THROW(fingerprint("/no/such/file"), InputError);
 }

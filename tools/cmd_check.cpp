@@ -7,6 +7,7 @@
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
 #include "tools/compare_variants.hpp"
+#include "tools/ensemble.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
 #include "tools/night_loss.hpp"
@@ -134,6 +135,7 @@ class CheckCommand final : public Command {
         check_site_soil(site, dem, soil.facts);
         std::vector<std::string> told_already;
         const std::string remedies = remedies_text(site, dem, told_already);
+        check_ensemble(site);
         progress.end();
         fmt::print("{}\n{}\n{}\n{}{}{}{}{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),

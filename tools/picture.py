@@ -16,6 +16,7 @@ import picture_classes
 import picture_flow
 import picture_obstacles
 import picture_remedies
+import picture_sure
 import picture_water
 from osgeo import gdal, ogr, osr
 
@@ -40,7 +41,7 @@ class Look:
     flow: str = ""  # of the cold air: "paths", "arrows" or nothing
     both_ways: bool = False  # a change: nothing is drawn where it is no greater than `least` either way
     turns: bool = False  # degrees of a circle
-    water: tuple = ()  # drawn over it: "ways", "hollows"
+    water: tuple = ()  # drawn over it: "ways", "hollows", "test_spots"
 
 
 LOSS_LIMITS = (0, 10, 25, 50, 75, 90, 100)  # %; 10 and 90 are the two that tables of critical temperatures have
@@ -109,6 +110,11 @@ LOOKS |= {
 }
 LOOKS |= {
     "siting": Look("Where the crop can be planted", "", "", "classes"),
+    # Dark at both ends, where the runs agree, and pale between.
+    "not_here_share": Look("How sure it is that the ground is not for the crop", "runs that say not here; pale: they differ", "PuOr_r",
+                           "share", limits=(0, 5, 20, 40, 60, 80, 95, 100), water=("test_spots",)),
+    "night_offset_spread": Look("How far the runs differ on the cold of each place", "up or down, one standard deviation",
+                                "viridis_r", "difference", water=("test_spots",)),
     "siting_reason": Look("What decides where the crop can be planted", "", "", "classes"),
 }
 # Changes by a remedy (lielow compare): colder and wetter are blue and blue-green, in whatever sign that is.
@@ -345,6 +351,8 @@ def draw(raster, png, site_path, units=None, title=None):
         picture_flow.draw_arrows(axes, sites, shown, UNITS[units]["speed"])
     if "ways" in look.water:
         picture_water.draw_ways(axes, sites, shown)
+    if "test_spots" in look.water:
+        picture_sure.draw_test_spots(axes, sites, shown)
     if "hollows" in look.water:
         picture_water.draw_hollows(axes, sites, shown)
     if look.kind == "difference":

@@ -16,7 +16,9 @@
 #include "io/library_versions.hpp"
 #include "io/people_units.hpp"
 #include "sim/errors.hpp"
+#include "tools/ensemble.hpp"
 #include "tools/kept_layers.hpp"
+#include "tools/look_clues.hpp"
 #include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/site_run.hpp"
@@ -38,10 +40,12 @@ std::vector<Part> chosen_parts(const RunRequest& request) {
     return parts;
 }
 
-void read_inputs(SiteRun& run) {
+void read_inputs(SiteRun& run, const RunRequest& request) {
     begin_stage(run, "reading the ground");
     check_storm_run(run.site);
+    check_ensemble(run.site);
     run.dem = read_site_dem(run.site);
+    if (request.alter_ground) request.alter_ground(run.dem.ground);
     Summary& summary = run.summary;
     summary.notes = run.dem.notes;
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
@@ -196,9 +200,11 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
     for (const Part& part : parts) run.chosen.push_back(part.name);
     run.reuse = request.reuse;
-    read_inputs(run);
+    run.out = request.out;
+    read_inputs(run, request);
     prepare_layers(run);
     open_archive(run, request);
+    prepare_look(run);
     for (const Part& part : parts) part.run(run);
     save_archive(run);
     write_vectors(run);

@@ -3,12 +3,14 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "io/site.hpp"
 #include "io/summary.hpp"
+#include "sim/ground.hpp"
 #include "tools/progress.hpp"
 
 namespace lielow {
@@ -19,6 +21,8 @@ struct RunRequest {
     /// Results of an earlier run of the same site: layers of parts that aren't run are read from there.
     std::optional<std::filesystem::path> reuse = {};
     bool resume = false;  ///< go on from what a run that was stopped has kept in `out`
+    /// Changes the elevations just read, where it is set.
+    std::function<void(Ground& ground)> alter_ground = {};
 };
 
 /// Runs the parts and writes rasters/*.tif, archive.nc, sites.gpkg and summary.json into `out`, all of them

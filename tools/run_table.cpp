@@ -12,6 +12,7 @@
 #include "tools/flow_report.hpp"
 #include "tools/site_run.hpp"
 #include "tools/siting_report.hpp"
+#include "tools/sure_report.hpp"
 #include "tools/text_table.hpp"
 
 namespace lielow {
@@ -324,7 +325,8 @@ std::string drain_text(const Summary& summary, PeopleUnits units) {
 std::string run_report(const Summary& summary, PeopleUnits units) {
     std::string text =
         fmt::format("{}\n\n{}{}{}{}{}", summary.title, night_text(summary, units), crop_text(summary, units),
-                    water_text(summary, units), drain_text(summary, units), siting_report(summary, units));
+                    water_text(summary, units), drain_text(summary, units), siting_report(summary, units)) +
+        sure_report(summary, units);
     for (const std::string& note : summary.notes) text += fmt::format("Note: {}\n", note);
     for (const std::string& caution : summary.cautions) text += fmt::format("Caution: {}\n", caution);
     return text;

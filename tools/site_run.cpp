@@ -33,6 +33,8 @@ const std::vector<Part>& part_table() {
         {"drain", "days after the storm until the ground is free of water again, and what would help",
          run_drain},
         {"siting", "where the crop can be planted, where with which work, where not, and why", run_siting},
+        {"sure", "the siting again and again with other errors and figures: how sure it is", run_sure},
+        {"look", "where thermometers and auger holes would tell most", run_look},
     };
     return parts;
 }

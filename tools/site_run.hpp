@@ -44,6 +44,7 @@ struct SiteRun {
     std::optional<NightResult> night;           ///< with its states through time, once the night part has run
     std::vector<std::string_view> chosen = {};  ///< names of the parts of this run
     std::optional<std::filesystem::path> reuse = {};  ///< results of an earlier run of the site
+    std::filesystem::path out = {};                   ///< where the results will stand
     std::set<std::string, std::less<>> keep = {};     ///< rasters of which finish_raster keeps a copy
     std::map<std::string, Field<float>, std::less<>> kept = {};  ///< those copies: 4 bytes a cell each
     SoilKnowledge soil = {};                                     ///< by survey and tests
@@ -64,8 +65,10 @@ const std::vector<Part>& part_table();
 
 void run_drain(SiteRun& run);
 void run_night_part(SiteRun& run);
+void run_look(SiteRun& run);
 void run_siting(SiteRun& run);
 void run_soil(SiteRun& run);
+void run_sure(SiteRun& run);
 void run_water(SiteRun& run);
 
 /// Begins a stage of the progress unless the person has asked to stop.

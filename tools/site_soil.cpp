@@ -87,6 +87,13 @@ void check_cells(const Site& site, const Dem& dem, const Field<float>& values, c
     }
 }
 
+/// Within what can be a soil's.
+void take_times(Field<float>& conductivity_m_s, double times) {
+    if (times == 1) return;
+    for (float& k : conductivity_m_s.all())
+        k = std::clamp(k * static_cast<float>(times), 1e-9F, 0.02F);  // NaN stays NaN
+}
+
 void check_floor(double depth_m) {
     if (!(depth_m >= 0.05 && depth_m <= 50))
         throw InputError(
@@ -109,6 +116,7 @@ Soil site_soil(const Site& site, const Dem& dem, const SoilFacts& facts) {
         layer(dem, {s.conductivity_map, s.conductivity_m_s, &facts.conductivity_m_s, elsewhere},
               "conductivity", Dimension::speed);
     check_cells(site, dem, soil.conductivity_m_s, "soil.conductivity", check_conductivity);
+    take_times(soil.conductivity_m_s, s.conductivity_times);
     soil.drainable_porosity =
         layer(dem, {s.drainable_porosity_map, s.drainable_porosity}, "drainable porosity", std::nullopt);
     for (std::size_t c = 0; c < soil.drainable_porosity.size(); ++c) {
