@@ -35,7 +35,7 @@ FieldSiting field(double to_plant, double work, double no, double open, std::vec
     return f;
 }
 
-const SitingVoice voice{"highbush blueberry", PeopleUnits::us, {}, 4.5};
+const SitingVoice voice{"highbush blueberry", PeopleUnits::us, {}, 4.5, 0};
 
 TEST(SitingWords, SaysWhatWhereAndWhy) {
     const FieldSiting top = field(6.2, 0.2, 1.1, 0,
@@ -74,6 +74,18 @@ TEST(SitingWords, OtherReasonsOfTheSamePart) {
     EXPECT_TRUE(
         holds(siting_verdict(field(4, 0, 4, 0, {cold}), voice),
               "(frost: about one spring in 2.5 does damage; 1.00 acres of it for standing water as well)."));
+}
+
+/// The days are counted to an end: what is wet then isn't known to be wet for just so long.
+TEST(SitingWords, WetToTheEndIsToldAsSuch) {
+    SitingVoice two_weeks = voice;
+    two_weeks.followed_days = 14;
+    const auto verdict = [&](double days) {
+        return siting_verdict(
+            field(4, 0, 4, 0, {part(not_here, SitingFactor::days_wet, 4, "drain_days", days)}), two_weeks);
+    };
+    EXPECT_TRUE(holds(verdict(13.5), "(days wet: 13.5 days after the storm until roots have air)"));
+    EXPECT_TRUE(holds(verdict(14), "(days wet: roots still have no air 14 days after the storm)"));
 }
 
 /// A strip of half a percent isn't worth a sentence; the figures have it.

@@ -218,7 +218,8 @@ void run_siting(SiteRun& run) {
     for (const FarmField& field : run.fields)
         fields.push_back(field_siting(grid, siting, evidence, asks.rule, {field.cells, field.share}));
     add_fields(run, fields,
-               {*run.site.crop.kind, run.site.units, raster_axes(run.dem.geo), asks.limits.ph.plant_from});
+               {*run.site.crop.kind, run.site.units, raster_axes(run.dem.geo), asks.limits.ph.plant_from,
+                static_cast<double>(run.site.drain.days)});
     run.summary.notes.insert(run.summary.notes.end(), asks.notes.begin(), asks.notes.end());
     note_frost(layers, run.summary);
     note_unjudged(evidence, asks.rule, run.summary);

@@ -106,7 +106,7 @@ class Verdict {
     /// "frost: about one spring in 3.2 does damage", and what else says the same.
     [[nodiscard]] std::string why(const SitingPart& part) const {
         return fmt::format("{}: {}{}", siting_factor_names.at(part.reason - 1U),
-                           figure_words(part.figure, part.median, voice_.units),
+                           told(part.figure, part.median),
                            others_words(part, least_told_share * field_.ground_m2, voice_.units));
     }
 
@@ -161,6 +161,12 @@ class Verdict {
         if (!so_far.empty())
             text += fmt::format("; what is known so far would let {}", fmt::join(so_far, " and "));
         clauses_.push_back(std::move(text));
+    }
+
+    [[nodiscard]] std::string told(const std::string& figure, double value) const {
+        if (figure == "drain_days" && voice_.followed_days > 0 && value >= voice_.followed_days)
+            return fmt::format("roots still have no air {:.0f} days after the storm", voice_.followed_days);
+        return figure_words(figure, value, voice_.units);
     }
 
     const FieldSiting& field_;

@@ -18,6 +18,8 @@ struct SitingVoice {
     PeopleUnits units = PeopleUnits::us;
     RasterAxes axes;
     double ph_low = 0;  ///< below it lime is the work, above it sulfur
+    double followed_days =
+        0;  ///< after the storm; ground that is wet to the end may be wet for longer. 0: no limit
 };
 
 /// "6.20 of 7.50 acres can be planted as they are; 1.10 acres in the south are not for it: about one spring
