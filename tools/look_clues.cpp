@@ -23,7 +23,7 @@ using Cells = std::vector<std::uint32_t>;
 constexpr float nearly_all = 0.999F;
 constexpr double border_reach_m = 10;  // beside a border
 constexpr double slope_reach_m = 10;   // of the picture's lows
-constexpr double told_over_m = 30;     // so far apart the change is told
+constexpr double told_over_m = 30.48;  // so far apart the change is told: 100 ft
 
 // What a clue weighs at most beside the others: what the runs or two sources disagree on goes before what one
 // picture shows. Choices of this program.
