@@ -75,8 +75,9 @@ std::string lower(std::string_view text) {
 const NeedKind& kind_of(const toml::table& row) {
     const auto* what = row.get_as<std::string>("what");
     std::vector<std::string_view> known;
+    known.reserve(kinds.size());
     for (const NeedKind& kind : kinds) known.push_back(kind.what);
-    if (what == nullptr) refuse(row, "what is missing; write what = \"soil depth\"");
+    if (what == nullptr) refuse(row, R"(what is missing; write what = "soil depth")");
     const auto* at =
         std::find_if(kinds.begin(), kinds.end(), [&](const NeedKind& k) { return k.what == what->get(); });
     if (at == kinds.end())

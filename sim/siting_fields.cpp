@@ -30,7 +30,8 @@ Place mean_place(const Grid& grid, const Zone& zone, const std::vector<std::size
         const auto share = static_cast<double>(zone.share[i]);
         const std::uint32_t cell = zone.cells[i];
         sum.col += share * (cell % static_cast<std::uint32_t>(grid.cols));
-        sum.row += share * (cell / static_cast<std::uint32_t>(grid.cols));
+        const std::uint32_t row = cell / static_cast<std::uint32_t>(grid.cols);
+        sum.row += share * row;
         all += share;
     }
     return all > 0 ? Place{sum.col / all, sum.row / all} : sum;
@@ -42,9 +43,9 @@ Place half_box(const Grid& grid, const Zone& zone) {
     Place most;
     for (const std::uint32_t cell : zone.cells) {
         const double col = cell % static_cast<std::uint32_t>(grid.cols);
-        const double row = cell / static_cast<std::uint32_t>(grid.cols);
-        least = {std::min(least.col, col), std::min(least.row, row)};
-        most = {std::max(most.col, col), std::max(most.row, row)};
+        const std::uint32_t row = cell / static_cast<std::uint32_t>(grid.cols);
+        least = {std::min(least.col, col), std::min(least.row, static_cast<double>(row))};
+        most = {std::max(most.col, col), std::max(most.row, static_cast<double>(row))};
     }
     return {std::max(0.5, (most.col - least.col + 1) / 2), std::max(0.5, (most.row - least.row + 1) / 2)};
 }

@@ -180,6 +180,7 @@ PartRecord record_of(const SiteRun& run, const SitingAsks& asks,
     PartRecord record{"siting", {}, {}};
     record.words.emplace_back("crop", *run.site.crop.kind);
     std::vector<std::string_view> names;
+    names.reserve(evidence.size());
     for (const SitingEvidence& e : evidence) names.emplace_back(e.name);
     record.words.emplace_back("judged_by", fmt::format("{}", fmt::join(names, ", ")));
     for (const SitingAsk& ask : asks.told)
