@@ -15,45 +15,52 @@ namespace lielow {
 
 namespace {
 
-class Sha256 {
+class Digest {
   public:
-    Sha256() : digest_(EVP_MD_CTX_new(), EVP_MD_CTX_free) {
-        if (!digest_ || EVP_DigestInit_ex(digest_.get(), EVP_sha256(), nullptr) != 1)
+    Digest() : context_(EVP_MD_CTX_new(), EVP_MD_CTX_free) {
+        if (!context_ || EVP_DigestInit_ex(context_.get(), EVP_sha256(), nullptr) != 1)
             throw RunError("OpenSSL has no SHA-256 on this machine");
     }
-    void add(const void* data, std::size_t size) { EVP_DigestUpdate(digest_.get(), data, size); }
-    std::string text() {
+    void add(const char* bytes, std::size_t count) {
+        EVP_DigestUpdate(context_.get(), bytes, count);
+        result_.bytes += count;
+    }
+    FileFingerprint finish() {
         std::array<unsigned char, 32> hash{};
-        EVP_DigestFinal_ex(digest_.get(), hash.data(), nullptr);
-        return fmt::format("{:02x}", fmt::join(hash, ""));
+        EVP_DigestFinal_ex(context_.get(), hash.data(), nullptr);
+        result_.sha256 = fmt::format("{:02x}", fmt::join(hash, ""));
+        return result_;
     }
 
   private:
-    std::unique_ptr<EVP_MD_CTX, void (*)(EVP_MD_CTX*)> digest_;
+    std::unique_ptr<EVP_MD_CTX, void (*)(EVP_MD_CTX*)> context_;
+    FileFingerprint result_;
 };
 
 }  // namespace
 
 std::string checksum(std::span<const std::byte> bytes) {
-    Sha256 sum;
-    sum.add(bytes.data(), bytes.size());
-    return sum.text();
+    Digest digest;
+    digest.add(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+    return digest.finish().sha256;
 }
 
 FileFingerprint fingerprint(const std::filesystem::path& file) {
-    Sha256 sum;
-    FileFingerprint result;
+    Digest digest;
     std::ifstream stream(file, std::ios::binary);
     std::vector<char> chunk(std::size_t{1} << 20);
     while (stream) {
         stream.read(chunk.data(), static_cast<std::streamsize>(chunk.size()));
-        const auto got = static_cast<std::size_t>(stream.gcount());
-        sum.add(chunk.data(), got);
-        result.bytes += got;
+        digest.add(chunk.data(), static_cast<std::size_t>(stream.gcount()));
     }
     if (!stream.eof()) throw InputError(fmt::format("{} can't be read", file.string()));
-    result.sha256 = sum.text();
-    return result;
+    return digest.finish();
+}
+
+FileFingerprint fingerprint_of_text(std::string_view text) {
+    Digest digest;
+    digest.add(text.data(), text.size());
+    return digest.finish();
 }
 
 }  // namespace lielow

@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <span>
 #include <string>
+#include <string_view>
 
 namespace lielow {
 
@@ -20,5 +21,8 @@ std::string checksum(std::span<const std::byte> bytes);
 
 /// Throws InputError when `file` can't be read.
 FileFingerprint fingerprint(const std::filesystem::path& file);
+
+/// The same of a text.
+FileFingerprint fingerprint_of_text(std::string_view text);
 
 }  // namespace lielow

@@ -3,13 +3,12 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <gdal_alg.h>
-#include <gdalwarper.h>
 
 #include <algorithm>
 #include <map>
 #include <system_error>
 
+#include "io/gdal_codes.hpp"
 #include "io/gdal_coverage.hpp"
 #include "io/gdal_outline.hpp"
 #include "io/gdal_vector.hpp"
@@ -26,41 +25,9 @@ std::vector<std::string_view> names_of(const std::vector<CoverClass>& classes) {
     return names;
 }
 
-/// The file as a raster; null when it is none.
-gdal::Dataset open_raster(const std::filesystem::path& path) {
-    gdal::start();
-    const gdal::Errors errors;
-    gdal::Dataset dataset(GDALDataset::Open(path.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY));
-    return dataset && dataset->GetRasterCount() > 0 ? std::move(dataset) : nullptr;
-}
-
-/// Codes on the DEM's cells, 0 where there are none.
-Field<std::int32_t> codes_on_ground(GDALDataset& source, const Ground& ground, const GeoReference& geo,
-                                    const std::string& file) {
-    if (source.GetRasterCount() != 1) {
-        throw InputError(fmt::format("{} has {} bands; give land cover as one band of class codes", file,
-                                     source.GetRasterCount()));
-    }
-    const OGRSpatialReference* crs = source.GetSpatialRef();
-    if (crs == nullptr || crs->IsEmpty())
-        throw InputError(fmt::format("{} doesn't say its CRS; save it again with one", file));
-    const gdal::Errors errors;
-    Field<std::int32_t> codes(ground.grid.rows, ground.grid.cols, 0);
-    const gdal::Dataset target = gdal::over_buffer(codes.data(), codes.rows(), codes.cols(), GDT_Int32);
-    target->SetGeoTransform(const_cast<double*>(geo.transform.data()));
-    const OGRSpatialReference ground_crs = gdal::crs_from(geo.wkt);
-    target->SetSpatialRef(&ground_crs);
-    if (GDALReprojectImage(GDALDataset::ToHandle(&source), nullptr, GDALDataset::ToHandle(target.get()),
-                           nullptr, GRA_NearestNeighbour, 0, 0, nullptr, nullptr, nullptr) != CE_None) {
-        throw InputError(fmt::format("{} can't be laid on the DEM's cells ({})", file, errors.text()));
-    }
-    target->FlushCache();
-    return codes;
-}
-
 LandCover from_codes(GDALDataset& source, const std::vector<CoverClass>& classes, const Ground& ground,
                      const GeoReference& geo, const std::string& file) {
-    const Field<std::int32_t> codes = codes_on_ground(source, ground, geo, file);
+    const Field<std::int32_t> codes = gdal::codes_on_ground(source, ground.grid, geo, file, "land cover");
     std::map<std::int32_t, std::uint8_t> place{{0, 0}};
     for (std::size_t k = 0; k < classes.size(); ++k) {
         if (classes[k].code) place[*classes[k].code] = static_cast<std::uint8_t>(k + 1);
@@ -123,7 +90,7 @@ LandCover read_land_cover(const std::filesystem::path& path, const std::vector<C
                           const Ground& ground, const GeoReference& geo, std::vector<std::string>& notes) {
     const std::string file = gdal::display_name(path);
     std::error_code ignored;
-    const gdal::Dataset raster = open_raster(path);
+    const gdal::Dataset raster = gdal::open_raster(path);
     if (!raster && !std::filesystem::exists(path, ignored))
         throw InputError(fmt::format("{}: no such file (the land cover)", path.string()));
     LandCover cover = raster ? from_codes(*raster, classes, ground, geo, file)

@@ -8,6 +8,7 @@
 #include "io/gdal_coverage.hpp"
 #include "io/gdal_obstacle.hpp"
 #include "io/gdal_outline.hpp"
+#include "io/gdal_remedy.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -178,6 +179,21 @@ void read_any(const std::filesystem::path& path, const Grid& grid, const GeoRefe
     if (reader.found == 0) notes.push_back(fmt::format("{} holds no obstacle", reader.file));
 }
 
+void read_remedies(const ObstacleFiles& files, const Grid& grid, const GeoReference& geo,
+                   std::vector<std::string>& notes, std::vector<ObstacleShape>& shapes) {
+    for (const Remedy& remedy : files.remedies) {
+        if (!is_obstacle(remedy.kind)) continue;
+        for (ObstacleShape& shape : gdal::remedy_shapes(remedy, files.site_file, grid, geo, notes))
+            shapes.push_back(std::move(shape));
+    }
+}
+
+/// In a file somebody else's gap may be left over; a remedy is meant to do something.
+void refuse_idle_gap(const ObstacleShape& shape) {
+    throw InputError(fmt::format(
+        "{} is a gap that touches no belt, hedge, fence, bank or wall; move it onto one", shape.where));
+}
+
 }  // namespace
 
 Obstacles read_obstacles(const ObstacleFiles& files, const Grid& grid, const GeoReference& geo,
@@ -185,6 +201,8 @@ Obstacles read_obstacles(const ObstacleFiles& files, const Grid& grid, const Geo
     std::vector<ObstacleShape> shapes;
     if (files.belts) read_belts(*files.belts, grid, geo, notes, shapes);
     if (files.obstacles) read_any(*files.obstacles, grid, geo, notes, shapes);
+    const std::size_t found = shapes.size();
+    read_remedies(files, grid, geo, notes, shapes);
     std::vector<Opener> openers = openers_of(shapes);
     Obstacles obstacles;
     for (const ObstacleShape& shape : shapes) {
@@ -196,7 +214,9 @@ Obstacles read_obstacles(const ObstacleFiles& files, const Grid& grid, const Geo
                 {shape.name, {point->getX(), point->getY()}, shape.radius_m, shape.heat_w});
     }
     for (const Opener& opener : openers) {
-        if (!opener.met) open_the_ground(*opener.shape, obstacles, notes);
+        if (opener.met) continue;
+        if (opener.shape >= shapes.data() + found) refuse_idle_gap(*opener.shape);
+        open_the_ground(*opener.shape, obstacles, notes);
     }
     return obstacles;
 }

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "io/georef.hpp"
+#include "io/remedy.hpp"
 #include "sim/obstacles.hpp"
 
 namespace lielow {
@@ -15,6 +16,8 @@ namespace lielow {
 struct ObstacleFiles {
     std::optional<std::filesystem::path> belts;      ///< polygons, each a tree belt
     std::optional<std::filesystem::path> obstacles;  ///< shapes of any kind, each with the attribute `kind`
+    std::vector<Remedy> remedies = {};               ///< those in force; what is no obstacle is passed over
+    std::string site_file = {};                      ///< for messages about remedies
 };
 
 /// Attributes of a shape; lengths are texts with their unit ("40 ft"), or numbers in metres in an attribute
@@ -30,7 +33,8 @@ struct ObstacleFiles {
 ///
 /// Shapes are brought to the ground's CRS; one outside the ground is left out with a note. Throws InputError
 /// in one line: no such file, no layer with the attributes, an unknown kind, a missing or impossible
-/// attribute, a shape that doesn't fit its kind, nothing of a file on the ground, no CRS.
+/// attribute, a shape that doesn't fit its kind, nothing of a file on the ground, no CRS; a remedy outside
+/// the ground, or a gap of one that touches nothing.
 Obstacles read_obstacles(const ObstacleFiles& files, const Grid& grid, const GeoReference& geo,
                          std::vector<std::string>& notes);
 

@@ -25,7 +25,7 @@ struct PeopleUnit {
 };
 
 const PeopleUnit& unit_of(PeopleQuantity quantity, PeopleUnits units) {
-    static constexpr std::array<std::array<PeopleUnit, 2>, 10> table{{
+    static constexpr std::array<std::array<PeopleUnit, 2>, 12> table{{
         {{{"ft", foot_m, 0, 1}, {"m", 1, 0, 2}}},
         {{{"in", inch_m, 0, 2}, {"mm", 0.001, 0, 0}}},
         {{{"acres", acre_m2, 0, 2}, {"ha", 10000, 0, 2}}},
@@ -36,6 +36,8 @@ const PeopleUnit& unit_of(PeopleQuantity quantity, PeopleUnits units) {
         {{{"h", 1, 0, 1}, {"h", 1, 0, 1}}},
         {{{"years", 1, 0, 1}, {"years", 1, 0, 1}}},
         {{{"mph", mile_per_hour_m_s, 0, 1}, {"m/s", 1, 0, 2}}},
+        {{{"days", 1, 0, 1}, {"days", 1, 0, 1}}},
+        {{{"ft³/s", foot_m * foot_m * foot_m, 0, 1}, {"m³/s", 1, 0, 3}}},
     }};
     return table.at(static_cast<std::size_t>(quantity)).at(static_cast<std::size_t>(units));
 }

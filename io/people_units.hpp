@@ -21,6 +21,8 @@ enum class PeopleQuantity : std::uint8_t {
     hours,                   ///< h, as they are
     years,                   ///< as they are
     speed,                   ///< of air: from m/s; mph or m/s
+    days,                    ///< as they are
+    discharge,               ///< of water: from m³/s; ft³/s or m³/s
 };
 
 /// The unit's name as people write it: "ft", "acres", "°F".

@@ -153,7 +153,7 @@ double to_si(double number, std::string_view unit, Dimension dimension, std::str
 }  // namespace
 
 const DimensionWords& words_for(Dimension dimension) {
-    static constexpr std::array<DimensionWords, 10> words{{
+    static constexpr std::array<DimensionWords, 11> words{{
         {"a length", "m", "ft, in, mi, m, cm, mm or km", R"("20 ft" or "6 m")"},
         {"an area", "m2", "acre, ft2, ha or m2", R"("0.1 acre" or "400 m2")"},
         {"a time", "s", "s, min, h or days", R"("2 h" or "30 min")"},
@@ -164,6 +164,7 @@ const DimensionWords& words_for(Dimension dimension) {
         {"a heat flux", "W/m2", "W/m2", R"("15 W/m2")"},
         {"a diffusivity", "m2/s", "m2/s or ft2/s", R"("0.04 m2/s")"},
         {"a power", "W", "kW, W, MW or Btu/h", R"("60 kW" or "200000 Btu/h")"},
+        {"a pressure", "Pa", "psi, kPa, MPa or bar", R"("300 psi" or "2 MPa")"},
     }};
     return words.at(static_cast<std::size_t>(dimension));
 }

@@ -19,6 +19,7 @@ enum class Dimension : std::uint8_t {
     irradiance,              ///< W/m²
     diffusivity,             ///< m²/s
     power,                   ///< W
+    pressure,                ///< Pa
 };
 
 /// How messages and tables speak of a dimension.

@@ -10,8 +10,10 @@
 #include "io/cover_rows.hpp"
 #include "io/nearest_name.hpp"
 #include "io/number_text.hpp"
+#include "io/remedy_rows.hpp"
 #include "io/site_keys.hpp"
 #include "io/site_value.hpp"
+#include "io/soil_rows.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -145,6 +147,12 @@ SiteSetting& setting_of(Site& site, const SiteKey& key) {
 void set_from_file(Site& site, const Leaf& leaf) {
     if (leaf.name == "cover" && leaf.node->is_table())
         return read_cover_rows(*leaf.node->as_table(), site.cover);
+    if (leaf.name == "remedy" && leaf.node->is_table()) {
+        site.remedies = read_remedy_rows(*leaf.node->as_table(), site.file.parent_path());
+        return;
+    }
+    if (is_soil_rows(leaf.name) && leaf.node->is_table())
+        return read_soil_rows(leaf.name, *leaf.node->as_table(), site.file.parent_path(), site.soil);
     const SiteKey* key = find_key(leaf.name);
     if (key == nullptr) refuse_unknown(leaf);
     const SiteValue value = read_site_value(*key, *leaf.node, site.file.parent_path());
@@ -167,7 +175,10 @@ void set_defaults(Site& site) {
 }  // namespace
 
 Site read_site(const std::filesystem::path& file) {
-    const std::string text = read_text(file);
+    return read_site_text(read_text(file), file);
+}
+
+Site read_site_text(const std::string& text, const std::filesystem::path& file) {
     const toml::table table = parse_toml(file, text);
     Site site;
     site.file = file;
@@ -182,6 +193,29 @@ Site read_site(const std::filesystem::path& file) {
         }
     }
     require_keys_for(site, "run");
+    return site;
+}
+
+Site with_remedy(Site site, const Remedy& remedy) {
+    const auto say = [&](std::string_view key, const std::string& text) {
+        for (SiteSetting& setting : site.settings) {
+            if (setting.key == key) setting = {setting.key, text, fmt::format("remedy \"{}\"", remedy.name)};
+        }
+    };
+    const auto day = [](const MonthDay& d) { return fmt::format("{:02}-{:02}", d.month, d.day); };
+    if (remedy.stage) {
+        site.crop.stage = remedy.stage;
+        say("crop.stage", *remedy.stage);
+    }
+    if (remedy.tender_from) {
+        site.crop.tender_from = remedy.tender_from;
+        say("crop.tender_from", day(*remedy.tender_from));
+    }
+    if (remedy.tender_to) {
+        site.crop.tender_to = remedy.tender_to;
+        say("crop.tender_to", day(*remedy.tender_to));
+    }
+    site.done.push_back(remedy);
     return site;
 }
 

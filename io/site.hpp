@@ -12,6 +12,8 @@
 #include <vector>
 
 #include "io/people_units.hpp"
+#include "io/remedy.hpp"
+#include "io/soil_columns.hpp"
 #include "sim/frost_years.hpp"
 #include "sim/land_cover.hpp"
 #include "sim/siting_factors.hpp"
@@ -109,6 +111,21 @@ struct SoilSettings {
     double conductivity_times = 1;  ///< every conductivity is taken so many times
     double floor_depth_m = 0;
     std::optional<std::filesystem::path> floor_depth_map;
+    std::optional<std::filesystem::path> survey;
+    std::optional<std::filesystem::path> survey_table;
+    std::string survey_key;                                           ///< joins the two
+    SoilReading reading;                                              ///< [soil.columns], [soil.words]
+    std::vector<std::pair<std::string, std::filesystem::path>> maps;  ///< [soil.maps]: attribute and raster
+    std::optional<std::filesystem::path> tests;                       ///< of any kind
+    std::optional<std::filesystem::path> percolation_tests;
+    std::optional<std::filesystem::path> pits;
+    std::optional<std::filesystem::path> ph_samples;
+    std::optional<std::filesystem::path> penetrometer;
+    double test_reach_m = 0;
+    /// True when anything says what the soil is like.
+    [[nodiscard]] bool known() const {
+        return survey || !maps.empty() || tests || percolation_tests || pits || ph_samples || penetrometer;
+    }
 };
 
 struct DrainSettings {
@@ -126,6 +143,7 @@ struct DrainSettings {
     double wanted_time_s = 0;
     double rate_m_s = 0;      ///< steady rain that pipes shall take
     double bed_height_m = 0;  ///< of the beds whose effect is told
+    double cell_m = 0;        ///< 0 = the DEM's
 };
 
 struct CropSettings {
@@ -210,6 +228,7 @@ struct Site {
     std::filesystem::path file;  ///< as the person named it
     std::string title;
     PeopleUnits units = PeopleUnits::us;
+    std::string archive;  ///< "hours", "states" or "none"
     GroundSettings ground;
     NightSettings night;
     SpotSettings spots;
@@ -219,6 +238,8 @@ struct Site {
     CropSettings crop;
     StationSettings station;
     SitingSettings siting;
+    std::vector<Remedy> remedies;  ///< what the site file's [remedy.NAME] sections think of, not in force
+    std::vector<Remedy> done;      ///< those in force: none in a site as read, see with_remedy()
     EnsembleSettings ensemble;
     LookSettings look;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
@@ -228,6 +249,13 @@ struct Site {
 /// Reads and judges a site file. Paths in the result are relative to its folder. Throws InputError in one
 /// line that names the file, the line and column, the key, what is wrong and what to write instead.
 Site read_site(const std::filesystem::path& file);
+
+/// The same from text that stands for such a file; `file` names it in messages, and its folder is where paths
+/// start.
+Site read_site_text(const std::string& text, const std::filesystem::path& file);
+/// The site with one remedy more in force: parts of a run find it in `done`, settings that it changes are
+/// changed.
+Site with_remedy(Site site, const Remedy& remedy);
 
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);

@@ -10,6 +10,7 @@ namespace lielow {
 
 std::vector<SiteKey> night_wind_keys();
 std::vector<SiteKey> soil_keys();
+std::vector<SiteKey> soil_survey_keys();
 std::vector<SiteKey> drain_start_keys();
 std::vector<SiteKey> drain_keys();
 std::vector<SiteKey> night_reading_keys();

@@ -45,6 +45,15 @@ std::vector<SiteKey> general_keys() {
          .source = own_choice,
          .set = [](Site& s,
                    const SiteValue& v) { s.units = v.text == "si" ? PeopleUnits::si : PeopleUnits::us; }},
+        {.name = "archive",
+         .kind = KeyKind::choice,
+         .choices = {"hours", "states", "none"},
+         .fallback = R"("hours")",
+         .meaning =
+             "what archive.nc holds: hours, the night and the storm hour by hour; states, every quarter hour "
+             "of the night with the height of all its isotherms; none, no such file",
+         .source = own_choice,
+         .set = [](Site& s, const SiteValue& v) { s.archive = v.text; }},
     };
 }
 
@@ -352,10 +361,11 @@ std::span<const SiteKey> site_keys() {
     static const std::vector<SiteKey> keys = [] {
         std::vector<SiteKey> all;
         for (auto group :
-             {general_keys,    ground_keys,    night_weather_keys, night_loss_keys, night_wind_keys,
-              night_flow_keys, night_map_keys, night_reading_keys, spot_keys,       water_keys,
-              storm_run_keys,  soil_keys,      drain_start_keys,   drain_keys,      crop_keys,
-              tender_keys,     station_keys,   siting_keys,        ensemble_keys,   look_keys}) {
+             {general_keys,    ground_keys,    night_weather_keys, night_loss_keys,  night_wind_keys,
+              night_flow_keys, night_map_keys, night_reading_keys, spot_keys,        water_keys,
+              storm_run_keys,  soil_keys,      soil_survey_keys,   drain_start_keys, drain_keys,
+              crop_keys,       tender_keys,    station_keys,       siting_keys,      ensemble_keys,
+              look_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -224,6 +224,17 @@ std::vector<SiteKey> drain_keys() {
          .source = "tops of beds for cherries at least 12 in above grade (Pacific Northwest Plant Disease "
                    "Management Handbook)",
          .set = [](Site& s, const SiteValue& v) { s.drain.bed_height_m = v.number; }},
+        {.name = "drain.cell",
+         .kind = KeyKind::quantity,
+         .low = "0 m",
+         .high = "100 m",
+         .example = R"("10 m" or "30 ft")",
+         .fallback = R"("0 m")",
+         .meaning =
+             "cell size on which the days after the storm are worked out, whole blocks of the DEM's cells; "
+             "0 m = the DEM's own",
+         .source = own_choice,
+         .set = [](Site& s, const SiteValue& v) { s.drain.cell_m = v.number; }},
     };
 }
 

@@ -155,7 +155,10 @@ Json run(const RunRecord& record) {
     Json stages = Json::array();
     for (const auto& [name, seconds] : record.stages)
         stages.push_back({{"stage", name}, {"time_s", std::round(seconds * 1000) / 1000}});
-    return {{"threads", record.threads}, {"peak_memory_bytes", record.peak_memory_bytes}, {"stages", stages}};
+    return {{"threads", record.threads},
+            {"peak_memory_bytes", record.peak_memory_bytes},
+            {"stages", stages},
+            {"notes", record.notes}};
 }
 
 template <class Records, class ToJson>

@@ -137,6 +137,7 @@ struct RunRecord {
     std::vector<std::pair<std::string, double>> stages;  ///< name and seconds
     std::uint64_t peak_memory_bytes = 0;
     int threads = 0;
+    std::vector<std::string> notes = {};  ///< on what was kept while it ran
 };
 
 struct Summary {

@@ -144,6 +144,18 @@ void BorderMeter::after_step(double dt) {
     }
 }
 
+void BorderMeter::walk(StateWalk& walk) {
+    for (auto* sides :
+         {&sums_.air_in_m3, &sums_.air_out_m3, &sums_.cold_in_k_m3, &sums_.cold_out_k_m3, &sums_.low_in_k_m3})
+        walk.value(*sides);
+    walk.vector(sums_.face_low_in_k_m3);
+    walk.value(sums_.content_k_m3);
+    walk.value(sums_.air_content_m3);
+    walk.value(sheets_);
+    walk.vector(inward_);
+    walk.vector(low_in_);
+}
+
 void BorderMeter::count_content(const StackSolver<float>& solver) {
     double air = 0;
     double cold = 0;

@@ -67,6 +67,7 @@ class BorderMeter {
 
     [[nodiscard]] const FieldCells& field() const { return field_; }
     [[nodiscard]] const BorderSums& sums() const { return sums_; }
+    void walk(StateWalk& walk);
 
   private:
     void take_face(const StackSolver<float>& solver, const BorderFace& face, float* inward,

@@ -36,6 +36,10 @@ class ColdestMoment {
                              height_[static_cast<std::size_t>(k)](j, i) = column[k];
                      });
     }
+    void walk(StateWalk& walk) {
+        for (Field<float>* field : {&deficit_, &time_, &gradient_}) walk.field(*field);
+        for (Field<float>& field : height_) walk.field(field);
+    }
     std::vector<Field<float>>& heights() { return height_; }
     Field<float>& times() { return time_; }
     Field<float>& gradients() { return gradient_; }

@@ -33,8 +33,10 @@ class DrainDown {
             conductivity_.push_back(static_cast<double>(soil.conductivity_m_s[cell]));
             room_.push_back(static_cast<double>(or_nought(start.pond_room_m, cell)));
         }
-        for (const double floor : table.floor_depth_m())
-            free_.push_back(free_depth(options.root_depth_m, floor));
+        for (std::size_t i = 0; i < n; ++i) {
+            bed_.push_back(static_cast<double>(or_nought(options.bed_height_m, table.grid_cells()[i])));
+            free_.push_back(free_depth(options.root_depth_m - bed_[i], table.floor_depth_m()[i]));
+        }
         fill(start);
         for (std::size_t i = 0; i < n; ++i) depth_.push_back(water_depth(i));
     }
@@ -118,10 +120,10 @@ class DrainDown {
         }
     }
 
-    /// Nought under a pond that can be seen.
+    /// Nought under a pond that can be seen; on a bed the pond's level counts.
     [[nodiscard]] double water_depth(std::size_t i) const {
         constexpr double film_m = 1e-4;
-        if (pond_[i] > film_m) return 0;
+        if (pond_[i] > film_m) return bed_[i] > 0 ? -pond_[i] : 0.0;
         return table_.floor_depth_m()[i] - table_.thickness_m()[i];
     }
 
@@ -153,6 +155,7 @@ class DrainDown {
     const double area_;
     std::vector<double> conductivity_;
     std::vector<double> room_;
+    std::vector<double> bed_;   ///< height of the bed, m
     std::vector<double> free_;  ///< depth below which the roots of the cell are free, m
     std::vector<double> recharge_;
     std::vector<double> pond_;   ///< m of water

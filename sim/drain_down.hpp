@@ -4,6 +4,7 @@
 
 #include <functional>
 
+#include "sim/grid.hpp"
 #include "sim/water_table.hpp"
 
 namespace lielow {
@@ -25,6 +26,9 @@ struct DrainDownOptions {
     std::function<void(int day, const Field<float>& table_depth_m)>
         each_day;                                 ///< at the end of day 1, 2, ...
     std::function<void(double share)> each_step;  ///< share done; may throw to stop
+    /// By how much beds raise the roots above the surface, m; empty: nowhere. A pond keeps roots on a bed
+    /// from air as far as it reaches into their zone.
+    Field<float> bed_height_m = {};
 };
 
 struct DrainDownResult {

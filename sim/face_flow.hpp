@@ -40,6 +40,9 @@ class LowestAir {
     void add(const StackSolver<float>& solver, double seconds);
     /// Transport over depth: the mean velocity of the cold air below the height, 0 where there was none.
     [[nodiscard]] FaceFlow mean() const;
+    void walk(StateWalk& walk) {
+        for (Field<float>* field : {&transport_x_, &depth_x_, &transport_y_, &depth_y_}) walk.field(*field);
+    }
 
   private:
     Grid grid_;

@@ -24,6 +24,8 @@ struct GroundChange {
     /// upper end to the lower for culverts and tile lines.
     std::vector<std::array<double, 2>> line = {};
     std::vector<std::uint32_t> cells = {};  ///< of a bank that has no line
+
+    bool operator==(const GroundChange&) const = default;
 };
 
 /// `cells` of a bank without a line. Else cells whose middle lies within half the width of the line, and

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "sim/stack_solver.hpp"
+#include "sim/state_walk.hpp"
 
 namespace lielow {
 
@@ -28,6 +29,12 @@ class HeatSources {
     }
     [[nodiscard]] double taken() const { return taken_; }    ///< Σ over cells, K m, so far
     [[nodiscard]] double unused() const { return unused_; }  ///< likewise
+    void walk(StateWalk& walk) {
+        walk.field(net_);
+        walk.field(felt_);
+        walk.value(taken_);
+        walk.value(unused_);
+    }
 
   private:
     std::vector<std::size_t> cells_;

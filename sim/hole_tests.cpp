@@ -21,6 +21,39 @@ double porchet_conductivity(double radius_m, double from_m, double to_m, double 
     return half * std::log((from_m + half) / (to_m + half)) / time_s;
 }
 
+double porchet_conductivity(double radius_m, std::span<const HoleReading> readings) {
+    ask(radius_m > 0, "a hole's radius must be above 0");
+    ask(readings.size() >= 2, "a hole test needs two readings at least");
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+        ask(readings[i].water_m >= 0, "the water in the hole can't fall below its bottom");
+        ask(i == 0 || readings[i].time_s > readings[i - 1].time_s,
+            "the time must grow from reading to reading");
+        ask(i == 0 || readings[i].water_m <= readings[i - 1].water_m,
+            "the water in the hole rises between two readings; in an empty hole it can only fall");
+    }
+    ask(readings.back().water_m < readings.front().water_m, "the water in the hole must fall");
+    const auto n = static_cast<double>(readings.size());
+    double mean_time = 0;
+    double mean_log = 0;
+    for (const HoleReading& r : readings) {
+        mean_time += r.time_s / n;
+        mean_log += std::log(r.water_m + 0.5 * radius_m) / n;
+    }
+    double across = 0;
+    double along = 0;
+    for (const HoleReading& r : readings) {
+        across += (r.time_s - mean_time) * (std::log(r.water_m + 0.5 * radius_m) - mean_log);
+        along += (r.time_s - mean_time) * (r.time_s - mean_time);
+    }
+    return -0.5 * radius_m * across / along;
+}
+
+double hole_emptying_time(double radius_m, double from_m, double conductivity_m_s) {
+    ask(radius_m > 0 && from_m >= 0 && conductivity_m_s > 0,
+        "a hole needs a radius and a conductivity above 0");
+    return 0.5 * radius_m * std::log1p(2 * from_m / radius_m) / conductivity_m_s;
+}
+
 double auger_hole_conductivity(double radius_m, double hole_below_table_m, double from_m, double rise_m,
                                double time_s) {
     ask(radius_m > 0 && hole_below_table_m > 0 && time_s > 0,

@@ -3,6 +3,8 @@
 // A percolation rate (how fast the water in a hole falls) is no conductivity; these turn one into the other.
 #pragma once
 
+#include <span>
+
 namespace lielow {
 
 /// Conductivity from the falling water in an unlined hole above the water table (Porchet; inverse auger hole,
@@ -10,6 +12,20 @@ namespace lielow {
 /// water that falls from `from_m` to `to_m` above the bottom of a hole of `radius_m` within `time_s`. Soak
 /// the ground first. Throws InputError unless from > to >= 0 and radius, time > 0.
 double porchet_conductivity(double radius_m, double from_m, double to_m, double time_s);
+
+/// One reading of the water in a hole.
+struct HoleReading {
+    double time_s = 0;   ///< since the first
+    double water_m = 0;  ///< above the bottom
+};
+
+/// The same from several readings: the line of least squares through ln(h + r/2) over time, as Porchet's
+/// method is drawn; with two readings it is porchet_conductivity. Throws InputError unless there are two, the
+/// time grows, the water nowhere rises and falls in all.
+double porchet_conductivity(double radius_m, std::span<const HoleReading> readings);
+
+/// Time in which a hole filled to `from_m` empties by the same law, s.
+double hole_emptying_time(double radius_m, double from_m, double conductivity_m_s);
 
 /// Conductivity below the water table, from water that rises in a hole that was bailed (Ernst 1950; van Beers
 /// 1958, ILRI Bulletin 1, from memory): K = 4000 (r/y)(Δy/Δt)/((20 + H/r)(2 − y/H)), K in m/day, lengths in

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 
 #include "sim/coldest_moment.hpp"
 #include "sim/errors.hpp"
@@ -13,6 +12,7 @@
 #include "sim/night_far_field.hpp"
 #include "sim/night_forcing.hpp"
 #include "sim/night_mixing.hpp"
+#include "sim/night_plan.hpp"
 #include "sim/night_ring.hpp"
 #include "sim/night_wind.hpp"
 #include "sim/stack_solver.hpp"
@@ -21,12 +21,6 @@ namespace lielow {
 namespace {
 
 constexpr double gravity = 9.81;
-
-/// Deepest pools lie this many times colder than flat land before the ladder ends.
-constexpr double ladder_reserve = 1.5;
-
-/// Thinnest gap whose conduction the column's substeps can afford, m.
-constexpr double least_gap_floor = 0.05;
 
 /// Gap floor that the conduction's step can afford and that never starts a sheet too early (K δ/floor stays
 /// above q; plan_night sees to it).
@@ -84,6 +78,7 @@ class Gusts {
         far.blow(span);
         last_ = solver.time();
     }
+    void walk(StateWalk& walk) { walk.value(last_); }
 
   private:
     static constexpr double interval = 30;
@@ -91,7 +86,8 @@ class Gusts {
     double last_ = 0;
 };
 
-constexpr double look_interval = 300;  ///< s, between refreshes of the loss
+constexpr double look_interval = 300;   ///< s, between refreshes of the loss
+constexpr double keep_interval = 3600;  ///< s, between keepings; a multiple of look_interval
 
 double mean_edge_elevation(const Field<double>& ground) {
     double sum = 0;
@@ -198,145 +194,152 @@ void close_heat(const StackSolver<float>& solver, const NightSetup& s, const Nig
     result.steps = solver.steps();
 }
 
-/// Number of sheets and the step between them, as given, or else so that they span half as much again as flat
-/// ground cools and none is thinner than the floor lets it be.
-void choose_sheets(const NightSetup& s, NightPlan& plan) {
-    const double deepest = ladder_reserve * plan.flat_drop_k;
-    const double least_step =
-        2 * least_gap_floor * plan.peak_loss_k_m_s / calm_mixing_m2_s(s, plan.peak_loss_k_m_s);
-    if (s.sheet_step_k > 0) {
-        plan.sheet_step_k = s.sheet_step_k;
-        plan.sheets = s.sheets > 0 ? s.sheets : static_cast<int>(std::ceil(deepest / s.sheet_step_k));
-        if (plan.sheets > StackParameters::most_sheets) {
-            throw InputError("night.sheet_step is too small: a drop of some " +
-                             std::to_string(static_cast<int>(deepest)) + " K would need more than " +
-                             std::to_string(StackParameters::most_sheets) + " sheets");
-        }
-    } else {
-        // docs/verification.md, "What the night's own choices move"
-        constexpr int usual_sheets = 24;
-        const int most = static_cast<int>(std::min<double>(usual_sheets, deepest / least_step));
-        plan.sheets = s.sheets > 0 ? s.sheets : std::max(1, most);
-        plan.sheet_step_k = deepest / plan.sheets;
-    }
-    if (plan.sheet_step_k < least_step) {
-        throw InputError(
-            "night.sheet_step is too small for this night: sheets would be thinner than 0.1 m. "
-            "Raise it, or night.mixing, or lower night.sheets");
-    }
+void walk_states(StateWalk& walk, std::vector<NightState>& states) {
+    walk.log(states, [&walk](NightState& state) {
+        walk.value(state.time_s);
+        std::size_t sheets = state.isotherm_height.size();
+        walk.value(sheets);
+        state.isotherm_height.resize(sheets);
+        for (Field<float>& height : state.isotherm_height) walk.field(height);
+        for (Field<float>* field : {&state.wind_x, &state.wind_y, &state.gradient}) walk.field(*field);
+    });
 }
+
+/// A night under way.
+class NightRun {
+  public:
+    NightRun(const Ground& ground, const NightSetup& s, const NightPlan& plan, const NightSurface& surface,
+             const NightLinks& links)
+        : s_(s),
+          plan_(plan),
+          surface_(surface),
+          links_(links),
+          result_(begun(ground, s, plan)),
+          factor_(loss_factor(s, plan)),
+          forcing_(s, result_.ground, factor_),
+          solver_(plan.grid, raised_ground(surface, result_.ground),
+                  stack_parameters(s, plan, nested() ? EdgeKind::given : s.edges)),
+          heat_(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m)),
+          wind_(s, plan, result_.ground),
+          mixing_(s, plan, surface, wind_),
+          far_(stack_parameters(s, plan, EdgeKind::wall), forcing_.law(), wind_, mixing_,
+               result_.far_ground_m),
+          gusts_(wind_),
+          coldest_(plan.grid, plan.sheets),
+          next_look_(std::min(look_interval, s.duration_s)),
+          next_state_(std::min(s.sample_interval_s, s.duration_s)) {
+        if (nested()) links_.outside->lay_ground(solver_);
+        lay_surface(surface, solver_);
+        solver_.set_loss(forcing_.loss());
+        const bool goes_on =
+            links_.keeper != nullptr && links_.keeper->restore([this](StateWalk& walk) { this->walk(walk); });
+        if (!goes_on) record();
+    }
+
+    [[nodiscard]] bool is_over() const { return solver_.time() >= s_.duration_s; }
+    void go_on(const NightProgress& progress) {
+        mixing_.stir(solver_);
+        far_.advance(solver_.time());
+        solver_.set_far_field(far_.isotherms(), result_.far_ground_m, far_.growth());
+        if (nested()) links_.outside->give(solver_);
+        const double stop = std::min({next_look_, next_state_, gusts_.next(), s_.duration_s});
+        const double until = std::min(solver_.time() + gusts_.longest_step(solver_), stop);
+        heat_.warm(solver_, plan_.sheet_step_k, forcing_.loss(), until - solver_.time());
+        run_observed(solver_, until, links_.observer);
+        if (solver_.time() >= stop) gusts_.blow(solver_, far_);
+        record();
+        look(progress);
+        keep();
+    }
+    NightResult finish() {
+        far_.advance(s_.duration_s);
+        result_.far_field_height = far_.isotherms();
+        take_coldest(coldest_, surface_, result_);
+        close_heat(solver_, s_, forcing_, wind_, heat_, result_);
+        return std::move(result_);
+    }
+
+  private:
+    static NightResult begun(const Ground& ground, const NightSetup& s, const NightPlan& plan) {
+        NightResult result;
+        result.plan = plan;
+        result.scale = {plan.sheet_step_k,
+                        plan.coldest_loss_k_m_s / calm_mixing_m2_s(s, plan.coldest_loss_k_m_s)};
+        result.ground = block_means(ground, plan.blocks);
+        result.far_ground_m = mean_edge_elevation(result.ground);
+        return result;
+    }
+    [[nodiscard]] bool nested() const { return links_.outside != nullptr; }
+    [[nodiscard]] Field<float> gradient() const {
+        return surface_gradient(solver_, plan_.sheet_step_k, mixing_, heat_.felt(forcing_.loss()));
+    }
+    void record() {
+        if (links_.record != nullptr && links_.record->due(solver_.time(), s_.duration_s))
+            links_.record->record(solver_, gradient());
+    }
+    void look(const NightProgress& progress) {
+        if (solver_.time() >= next_look_ || is_over()) {
+            coldest_.update(solver_, plan_.sheet_step_k, s_.plant_height_m, mixing_,
+                            heat_.felt(forcing_.loss()));
+            refresh_loss(solver_, plan_, mixing_, forcing_);
+            far_.refresh(solver_.time());
+            next_look_ += look_interval;
+            if (progress && !progress(solver_.time() / s_.duration_s)) throw Interrupted();
+        }
+        if (solver_.time() >= next_state_ || is_over()) {
+            keep_state(solver_, gradient(), surface_, result_);
+            if (links_.observer != nullptr) links_.observer->at_state(solver_);
+            next_state_ += s_.sample_interval_s;
+        }
+    }
+    void keep() {
+        if (solver_.time() < next_keep_ && !is_over()) return;
+        next_keep_ += keep_interval;
+        if (links_.keeper != nullptr)
+            links_.keeper->keep(solver_.time(), [this](StateWalk& walk) { this->walk(walk); });
+    }
+    void walk(StateWalk& walk) {
+        solver_.walk(walk);
+        forcing_.walk(walk);
+        heat_.walk(walk);
+        wind_.walk(walk);
+        mixing_.walk(walk);
+        far_.walk(walk);
+        gusts_.walk(walk);
+        coldest_.walk(walk);
+        for (double* next : {&next_look_, &next_state_, &next_keep_}) walk.value(*next);
+        walk_states(walk, result_.states);
+        if (links_.record != nullptr) links_.record->walk(walk);
+        if (links_.observer != nullptr) links_.observer->walk(walk);
+    }
+
+    const NightSetup& s_;
+    const NightPlan& plan_;
+    const NightSurface& surface_;
+    NightLinks links_;
+    NightResult result_;
+    Field<float> factor_;
+    NightForcing forcing_;
+    StackSolver<float> solver_;
+    HeatSources heat_;
+    NightWind wind_;
+    NightMixing mixing_;
+    FarField far_;
+    Gusts gusts_;
+    ColdestMoment coldest_;
+    double next_look_;  ///< s after sunset, like those below
+    double next_state_;
+    double next_keep_ = keep_interval;
+};
 
 }  // namespace
-
-double air_heat_capacity(double temperature_k, double elevation_m) {
-    constexpr double gas_constant = 287.05;
-    constexpr double heat = 1005.0;
-    const double pressure = 101325.0 * std::pow(1.0 - 2.25577e-5 * elevation_m, 5.25588);
-    return heat * pressure / (gas_constant * temperature_k);
-}
-
-NightPlan plan_night(const Ground& ground, const NightSetup& s) {
-    NightPlan plan;
-    if (!(s.duration_s > 0)) throw InputError("the night has no length");
-    const FlatNight flat = flat_night(s);
-    plan.loss_k_m_s = flat.mean_loss_k_m_s;
-    plan.peak_loss_k_m_s = flat.peak_loss_k_m_s;
-    plan.coldest_loss_k_m_s = flat.coldest_loss_k_m_s;
-    plan.flat_drop_k = flat.drop_k;
-    if (!(plan.loss_k_m_s > 0))
-        throw InputError("the night loses no heat: heat_loss, dew and cloud leave nothing");
-    choose_sheets(s, plan);
-
-    // Work of a night: cells × sheets × steps. The fastest wave runs on the deepest pool, which holds some
-    // four times the missing heat of flat land; it slows the step as the night goes on (the factor 0.85 and
-    // the 4 fit nights on farm ground).
-    const double wave = std::sqrt(4 * gravity / s.evening_air_k * plan.loss_k_m_s * s.duration_s);
-    const auto work = [&](const Blocks& blocks) {
-        const Grid grid = block_grid(ground.grid, blocks);
-        const double rate = wave * std::hypot(1.0 / grid.dx, 1.0 / grid.dy);
-        const double steps = 0.65 * s.duration_s * rate / night_courant;
-        return static_cast<double>(grid.cells()) * plan.sheets * steps;
-    };
-    constexpr double finest_cell = 5.0;
-    const double aimed = s.cell_m > 0 ? s.cell_m : finest_cell;
-    const auto blocks_for = [&](double cell) {
-        return Blocks{std::max(1, static_cast<std::int32_t>(std::lround(cell / ground.grid.dy))),
-                      std::max(1, static_cast<std::int32_t>(std::lround(cell / ground.grid.dx)))};
-    };
-    plan.blocks = blocks_for(aimed);
-    if (!(s.cell_m > 0)) {
-        for (double cell = aimed; work(plan.blocks) > s.work_limit; cell *= 1.1)
-            plan.blocks = blocks_for(cell);
-    }
-    plan.grid = block_grid(ground.grid, plan.blocks);
-    plan.expected_work = work(plan.blocks);
-    return plan;
-}
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
                       const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
     const NightSurface none;
-    const NightSurface& surface = given != nullptr ? *given : none;
-    NightResult result;
-    result.plan = plan;
-    result.scale = {plan.sheet_step_k,
-                    plan.coldest_loss_k_m_s / calm_mixing_m2_s(s, plan.coldest_loss_k_m_s)};
-    result.ground = block_means(ground, plan.blocks);
-    result.far_ground_m = mean_edge_elevation(result.ground);
-    const Field<float> factor = loss_factor(s, plan);
-    NightForcing forcing(s, result.ground, factor);
-    const bool nested = links.outside != nullptr;
-    StackSolver<float> solver(plan.grid, raised_ground(surface, result.ground),
-                              stack_parameters(s, plan, nested ? EdgeKind::given : s.edges));
-    if (nested) links.outside->lay_ground(solver);
-    lay_surface(surface, solver);
-    solver.set_loss(forcing.loss());
-    HeatSources heat(surface.heat_w_m2, air_heat_capacity(s.evening_air_k, s.reference_elevation_m));
-    NightWind wind(s, plan, result.ground);
-    NightMixing mixing(s, plan, surface, wind);
-    FarField far(stack_parameters(s, plan, EdgeKind::wall), forcing.law(), wind, mixing, result.far_ground_m);
-    Gusts gusts(wind);
-    ColdestMoment coldest(plan.grid, plan.sheets);
-
-    double next_look = std::min(look_interval, s.duration_s);
-    double next_state = std::min(s.sample_interval_s, s.duration_s);
-    const auto gradient = [&] {
-        return surface_gradient(solver, plan.sheet_step_k, mixing, heat.felt(forcing.loss()));
-    };
-    const auto record = [&] {
-        if (links.record != nullptr && links.record->due(solver.time(), s.duration_s))
-            links.record->record(solver, gradient());
-    };
-    record();
-    while (solver.time() < s.duration_s) {
-        mixing.stir(solver);
-        far.advance(solver.time());
-        solver.set_far_field(far.isotherms(), result.far_ground_m, far.growth());
-        if (nested) links.outside->give(solver);
-        const double stop = std::min({next_look, next_state, gusts.next(), s.duration_s});
-        const double until = std::min(solver.time() + gusts.longest_step(solver), stop);
-        heat.warm(solver, plan.sheet_step_k, forcing.loss(), until - solver.time());
-        run_observed(solver, until, links.observer);
-        if (solver.time() >= stop) gusts.blow(solver, far);
-        record();
-        if (solver.time() >= next_look || solver.time() >= s.duration_s) {
-            coldest.update(solver, plan.sheet_step_k, s.plant_height_m, mixing, heat.felt(forcing.loss()));
-            refresh_loss(solver, plan, mixing, forcing);
-            far.refresh(solver.time());
-            next_look += look_interval;
-            if (progress && !progress(solver.time() / s.duration_s)) throw Interrupted();
-        }
-        if (solver.time() >= next_state || solver.time() >= s.duration_s) {
-            keep_state(solver, gradient(), surface, result);
-            if (links.observer != nullptr) links.observer->at_state(solver);
-            next_state += s.sample_interval_s;
-        }
-    }
-    far.advance(s.duration_s);
-    result.far_field_height = far.isotherms();
-    take_coldest(coldest, surface, result);
-    close_heat(solver, s, forcing, wind, heat, result);
-    return result;
+    NightRun night(ground, s, plan, given != nullptr ? *given : none, links);
+    while (!night.is_over()) night.go_on(progress);
+    return night.finish();
 }
 
 }  // namespace lielow

@@ -19,6 +19,7 @@
 #include "sim/net_longwave.hpp"
 #include "sim/night_surface.hpp"
 #include "sim/stack_parameters.hpp"
+#include "sim/state_walk.hpp"
 #include "sim/weather_hour.hpp"
 
 namespace lielow {
@@ -144,6 +145,8 @@ class NightObserver {
     virtual void after_step(const StackSolver<float>& solver, double dt) = 0;
     /// With every state that the result keeps.
     virtual void at_state(const StackSolver<float>& solver) = 0;
+    /// Over what it has gathered; one that gathers nothing needs none.
+    virtual void walk(StateWalk& walk) { (void)walk; }
 };
 
 class NightRing;
@@ -153,6 +156,8 @@ struct NightLinks {
     NightObserver* observer = nullptr;   ///< sees the steps
     NightRing* record = nullptr;         ///< is given this night's stack along the edges of the one inside
     const NightRing* outside = nullptr;  ///< says what lies beyond the edges, in place of NightSetup::edges
+    StateKeeper* keeper = nullptr;       ///< keeps the night at every whole hour and at its end; what it has
+                                         ///< kept before, of the same night, is where the night goes on from
 };
 
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow

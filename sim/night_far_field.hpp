@@ -55,6 +55,11 @@ class FarField {
             lowest = solver_.isotherm_height(k, 0, 0);
         return std::min(1.0, lowest / mixing_.full_depth(loss_, sheet_step_));
     }
+    void walk(StateWalk& walk) {
+        solver_.walk(walk);
+        walk.value(loss_);
+        walk.value(refreshed_s_);
+    }
 
   private:
     StackSolver<double> solver_;

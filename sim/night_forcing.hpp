@@ -73,6 +73,11 @@ class NightForcing {
     void book(double time_s);
     /// ∫ q dt summed over cells, K m; times the cell's area it is the heat lost.
     [[nodiscard]] double booked() const { return booked_; }
+    void walk(StateWalk& walk) {
+        walk.field(loss_);
+        walk.value(time_);
+        walk.value(booked_);
+    }
 
   private:
     LossLaw law_;

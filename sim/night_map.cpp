@@ -161,6 +161,25 @@ Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces,
     });
 }
 
+Field<float> cell_temperature_k(const NightResult& night, const NightSetup& s, const NightState& state) {
+    const Grid& grid = night.plan.grid;
+    Field<float> temperature(grid.rows, grid.cols);
+#pragma omp parallel for schedule(static)
+    for (std::int32_t j = 0; j < grid.rows; ++j) {
+        float column[StackParameters::most_sheets];
+        for (std::int32_t i = 0; i < grid.cols; ++i) {
+            for (int k = 0; k < night.plan.sheets; ++k)
+                column[k] = state.isotherm_height[static_cast<std::size_t>(k)](j, i);
+            const ColumnScale here{night.scale.sheet_step, static_cast<double>(state.gradient(j, i))};
+            const double rise = night.ground(j, i) - s.reference_elevation_m;
+            temperature(j, i) =
+                static_cast<float>(s.evening_air_k - dry_lapse * rise -
+                                   deficit_at(here, column, night.plan.sheets, s.plant_height_m));
+        }
+    }
+    return temperature;
+}
+
 Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfaces) {
     return read_cells(ground, surfaces,
                       [](const float* heights, std::int32_t, std::int32_t) { return heights[0]; });

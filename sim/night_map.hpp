@@ -46,6 +46,11 @@ class IsothermSurfaces {
 Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces, const ColumnScale& scale,
                          double plant_height);
 
+/// Air temperature at plant height over the night's own cells, K, at the elevation of their mean ground: the
+/// state as it is solved, before it is laid on the DEM's cells.
+Field<float> cell_temperature_k(const NightResult& night, const NightSetup& settings,
+                                const NightState& state);
+
 /// Height of the top isotherm above each DEM cell, m.
 Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfaces);
 

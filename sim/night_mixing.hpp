@@ -34,6 +34,11 @@ class NightMixing {
     [[nodiscard]] double near_open_ground(double loss) const;
     /// Greatest depth of the coldest sheet over open land, m.
     [[nodiscard]] double full_depth(double loss, double sheet_step) const;
+    void walk(StateWalk& walk) {
+        walk.field(u_star_);
+        walk.field(u_flow_);
+        walk.value(next_);
+    }
 
   private:
     [[nodiscard]] bool is_uniform() const { return law_ == MixingLaw::uniform; }

@@ -97,12 +97,13 @@ NestedNight run_nested_night(const Ground& farm, const Surround& surround, const
         return [&options, from, to](double share) { return options.progress(from + share * (to - from)); };
     };
     NestedNight nested;
-    nested.around = run_night(surround.ground, around.setup, around.plan, &around.surface,
-                              part(0, outer_share), {.observer = options.around, .record = &ring});
+    nested.around =
+        run_night(surround.ground, around.setup, around.plan, &around.surface, part(0, outer_share),
+                  {.observer = options.around, .record = &ring, .keeper = options.around_keeper});
     nested.ring_samples = ring.samples();
     nested.ring_bytes = ring.bytes();
     nested.farm = run_night(farm, settings, plan, &surface, part(outer_share, 1),
-                            {.observer = options.farm, .outside = &ring});
+                            {.observer = options.farm, .outside = &ring, .keeper = options.farm_keeper});
     nested.farm.far_ground_m = nested.around.far_ground_m;
     nested.farm.far_field_height = nested.around.far_field_height;
     return nested;

@@ -50,6 +50,8 @@ struct NestOptions {
     NightObserver* farm = nullptr;  ///< looks on at the farm's night
     NightObserver* around = nullptr;
     double longest_interval_s = 300;  ///< between samples of the outer night at the ring
+    StateKeeper* farm_keeper = nullptr;
+    StateKeeper* around_keeper = nullptr;
 };
 
 /// The outer night first (its NightSetup::edges are what lies beyond *it*), then the farm's. `surround` holds

@@ -214,4 +214,11 @@ void NightRing::give(StackSolver<float>& inner) const {
         give_side(side, before, after, share, inner);
 }
 
+void NightRing::walk(StateWalk& walk) {
+    walk.log(samples_, [&walk](Sample& sample) {
+        walk.value(sample.time_s);
+        for (auto* values : {&sample.height, &sample.velocity_x, &sample.velocity_y}) walk.vector(*values);
+    });
+}
+
 }  // namespace lielow

@@ -42,6 +42,7 @@ class NightRing {
     void give(StackSolver<float>& inner) const;
 
     [[nodiscard]] std::size_t samples() const { return samples_.size(); }
+    void walk(StateWalk& walk);
     /// Held for the samples.
     [[nodiscard]] std::size_t bytes() const;
 

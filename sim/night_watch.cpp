@@ -33,6 +33,17 @@ void FlowWatch::at_state(const StackSolver<float>& solver) {
     for (BorderMeter& border : borders_) border.count_content(solver);
 }
 
+void FlowWatch::walk(StateWalk& walk) {
+    mean_.walk(walk);
+    walk.value(sampled_s_);
+    walk.log(states_, [&walk](FaceFlow& flow) {
+        walk.value(flow.grid);
+        walk.field(flow.u);
+        walk.field(flow.v);
+    });
+    for (BorderMeter& border : borders_) border.walk(walk);
+}
+
 void FlowWatch::sample(const StackSolver<float>& solver) {
     mean_.add(solver, solver.time() - sampled_s_);
     sampled_s_ = solver.time();

@@ -19,6 +19,7 @@ class FlowWatch final : public NightObserver {
     void before_step(const StackSolver<float>& solver) override;
     void after_step(const StackSolver<float>& solver, double dt) override;
     void at_state(const StackSolver<float>& solver) override;
+    void walk(StateWalk& walk) override;
 
     /// Mean over what was run so far.
     [[nodiscard]] FaceFlow mean() const { return mean_.mean(); }

@@ -196,4 +196,9 @@ double NightWind::mixing_near_ground(double u_star, double loss) const {
     return still_mixing_ + mixing_under_loss_m2_s(u_star, near_ground, loss, theta_k_);
 }
 
+void NightWind::walk(StateWalk& walk) {
+    walk.field(share_);
+    for (double* now : {&u_star_, &speed_, &to_x_, &to_y_, &booked_}) walk.value(*now);
+}
+
 }  // namespace lielow

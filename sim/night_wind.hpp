@@ -40,6 +40,7 @@ class NightWind {
     [[nodiscard]] double mixing_near_ground(double u_star, double loss) const;
     /// Heat that has come down into the air over the ground, K m summed over cells.
     [[nodiscard]] double booked() const { return booked_; }
+    void walk(StateWalk& walk);
 
   private:
     struct Hour {

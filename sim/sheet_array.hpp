@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <memory>
 #include <new>
+#include <span>
 
 namespace lielow {
 
@@ -31,6 +32,8 @@ class SheetArray {
     }
 
     [[nodiscard]] int sheets() const { return sheets_; }
+    /// Everything that is stored, rims and padding too.
+    [[nodiscard]] std::span<Real> all() { return {data_.get(), size_}; }
     /// Distance in elements between neighbouring sheets of a row.
     [[nodiscard]] std::ptrdiff_t stride() const { return stride_; }
     /// Distance in elements between neighbouring rows.

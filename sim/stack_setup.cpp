@@ -18,7 +18,8 @@ CellPlane<Real>::CellPlane(const Grid& grid, double value) {
     const std::ptrdiff_t stride = SheetArray<Real>::padded(grid.cols);
     const std::ptrdiff_t size = stride * (grid.rows + 2 * rim);
     first_ = rim * stride + SheetArray<Real>::lead();
-    data_ = std::make_unique_for_overwrite<Real[]>(static_cast<std::size_t>(size));
+    size_ = static_cast<std::size_t>(size);
+    data_ = std::make_unique_for_overwrite<Real[]>(size_);
     std::fill_n(data_.get(), size, static_cast<Real>(value));
 }
 

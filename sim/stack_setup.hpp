@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <memory>
+#include <span>
 
 #include "sim/grid.hpp"
 #include "sim/sheet_array.hpp"
@@ -25,9 +26,12 @@ class CellPlane {
 
     /// Row 0, column 0; rows lie SheetArray::padded(cols) apart.
     [[nodiscard]] Real* cells() { return data_.get() + first_; }
+    /// Everything that is stored, rim and padding too.
+    [[nodiscard]] std::span<Real> all() { return {data_.get(), size_}; }
 
   private:
     std::ptrdiff_t first_ = 0;
+    std::size_t size_ = 0;
     std::unique_ptr<Real[]> data_;
 };
 

@@ -339,6 +339,24 @@ StackBudget StackSolver<Real>::budget() const {
     return budget;
 }
 
+template <class Real>
+void StackSolver<Real>::walk(StateWalk& walk) {
+    // The older values too: a sweep leaves rows alone where a sheet doesn't exist.
+    for (auto* array :
+         {&h_, &h_new_, &u_, &u_new_, &v_, &v_new_, &qx_, &qy_, &rise_, &h_half_, &u_star_, &v_star_})
+        walk.values(array->all());
+    walk.values(std::span<int>(present_));
+    walk.values(std::span<int>(present_new_));
+    for (auto* plane : {&loss_, &stirring_, &flow_stirring_}) walk.values(plane->all());
+    walk.value(rates_);
+    walk.value(lead_);
+    walk.value(last_pull_);
+    walk.value(rates_known_);
+    walk.value(time_);
+    walk.value(steps_);
+    walk.value(crossed_);
+}
+
 template class StackSolver<float>;
 template class StackSolver<double>;
 

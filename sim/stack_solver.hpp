@@ -15,6 +15,7 @@
 #include "sim/stack_parameters.hpp"
 #include "sim/stack_setup.hpp"
 #include "sim/stack_sweep.hpp"
+#include "sim/state_walk.hpp"
 
 namespace lielow {
 
@@ -108,6 +109,12 @@ class StackSolver {
     [[nodiscard]] StackBudget budget() const;
     /// Through the edges since the start, m³: a part of the budget that costs nothing.
     [[nodiscard]] double volume_in() const { return crossed_.volume_in; }
+
+    /// Walks over all that steps and set_… functions of every moment change: thickness and velocity to the
+    /// bit, loss, stirring, time, ledger. What is laid once (ground, drag, canopy), the source and what lies
+    /// outside the edges isn't part of it: to be laid, and given before the next step, as in the run that was
+    /// kept.
+    void walk(StateWalk& walk);
 
   private:
     /// Rows that one thread sweeps, and its scratch.

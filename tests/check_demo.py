@@ -23,9 +23,9 @@ def ground(folder=DEMO, name="dem.tif"):
     return source.GetRasterBand(1).ReadAsArray(), source.GetGeoTransform()
 
 
-def shapes(name):
+def shapes(name, folder=DEMO):
     """Attributes and geometry of each polygon."""
-    source = ogr.Open(str(DEMO / name))
+    source = ogr.Open(str(folder / name))
     return [(f.items(), f.GetGeometryRef().Clone()) for f in source.GetLayer(0)]
 
 
@@ -53,11 +53,15 @@ class Demo(unittest.TestCase):
             subprocess.run([PROJECT / "tools" / "make_demo.py", folder], check=True)
             made, where = ground(pathlib.Path(folder))
             wide, wide_at = ground(pathlib.Path(folder), "wide.tif")
+            tests = (pathlib.Path(folder) / "tests.csv").read_text(encoding="utf-8")
+            soils = [(v, shape.ExportToWkt()) for v, shape in shapes("soil.gpkg", pathlib.Path(folder))]
             record = (pathlib.Path(folder) / "station.csv").read_text(encoding="utf-8").splitlines()
         kept, at = ground()
         self.assertEqual(where, at)
         # Another libm may tip the rounding to whole centimetres; it must not move the ground.
         self.assertLess(np.abs(made - kept).max(), 0.02)
+        self.assertEqual(tests, (DEMO / "tests.csv").read_text(encoding="utf-8"))
+        self.assertEqual(soils, [(v, shape.ExportToWkt()) for v, shape in shapes("soil.gpkg")])
         kept, at = ground(name="wide.tif")
         self.assertEqual(wide_at, at)
         self.assertLess(np.abs(wide - kept).max(), 0.15)
@@ -71,6 +75,8 @@ class Demo(unittest.TestCase):
         for key in ("dem", "around", "fields", "belts", "obstacles"):
             self.assertTrue((DEMO / site["ground"][key]).is_file(), key)
         self.assertTrue((DEMO / site["station"]["record"]).is_file())
+        for key in ("survey", "tests"):
+            self.assertTrue((DEMO / site["soil"][key]).is_file(), key)
 
     def test_five_fields_of_4_to_20_acres_on_the_ground(self):
         z, at = ground()
@@ -118,6 +124,15 @@ class Demo(unittest.TestCase):
         rows = np.flatnonzero(inside.any(axis=1))
         for end in (rows[0], rows[-1]):  # both ends stand well above it
             self.assertGreater(z[end][inside[end]].min(), z[lowest, cols].min() + 2)
+
+    def test_soils_cover_the_ground_without_overlap_and_miss_the_hollow(self):
+        soils = shapes("soil.gpkg")
+        z, at = ground()
+        whole = CELL**2 * z.size
+        self.assertAlmostEqual(sum(shape.GetArea() for _, shape in soils), whole, delta=1)
+        kettle = next(shape for values, shape in shapes("fields.gpkg") if values["name"] == "Kettle Piece")
+        said = {v["drclassdcd"] for v, shape in soils if shape.Intersects(kettle.Centroid())}
+        self.assertEqual(said, {"Well drained"})  # so that the program has a wet spot to ask about
 
     def test_hedge_crosses_the_drainage_way_and_its_gate_lies_there(self):
         z, at = ground()

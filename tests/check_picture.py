@@ -82,6 +82,22 @@ class Picture(unittest.TestCase):
         self.assertGreater(page.shape[1], 1000)
         self.assertGreater((np.ptp(page[..., :3], axis=2) > 0.05).mean(), 0.5)  # the map fills most of the page
 
+    def test_a_change_is_drawn_either_way_with_its_remedy(self):
+        change = np.zeros(self.roof.shape)
+        change[:20], change[40:], change[20:40] = 1, -1, 0.01
+        (self.folder / "a-gap" / "changes").mkdir(parents=True)
+        write(self.folder / "a-gap" / "changes" / "night_low_change.tif", change)
+        site = SITE + '[remedy."A gap!"]\nkind = "gap"\nat = "500200, 4399850"\nwidth = "20 ft"\n'
+        (self.folder / "site.toml").write_text(site, encoding="utf-8")
+        png = self.folder / "change.png"
+        picture.draw(self.folder / "a-gap" / "changes" / "night_low_change.tif", png, self.folder / "site.toml")
+        page = image.imread(png)[..., :3]
+        warmer, colder = (page[..., 0] - page[..., 2] > 0.2).mean(), (page[..., 2] - page[..., 0] > 0.2).mean()
+        self.assertGreater(warmer, 0.15)
+        self.assertGreater(colder, 0.15)
+        self.assertLess(warmer + colder, 0.7)  # a third of the map is grey
+        self.assertEqual(picture.picture_remedies.folder_name("A gap!"), "a-gap")
+
     def test_legend_names_the_kinds_that_are_there(self):
         path = self.folder / "o.gpkg"
         data = ogr.GetDriverByName("GPKG").CreateDataSource(str(path))

@@ -49,6 +49,24 @@ TEST(DrainDown, APondOverDeepWaterFallsAtConductivityPlusEvaporation) {
     EXPECT_LT(std::abs(result.residual_m3()), 1e-9);
 }
 
+// Roots of 0.75 m on a bed of 0.8 m reach to 5 cm above the ground: they are free once a pond of 10 cm, which
+// falls at K + E, is down to that. Without a pond a bed counts as so much less depth of roots.
+TEST(DrainDown, ABedLiftsRootsOutOfAPond) {
+    const Grid grid{3, 3, 2.0, 2.0};
+    const double k = 1e-6;
+    const double e = 5e-8;
+    const Soil soil = even_soil(grid, k, 0.05, 5.0);
+    WaterTable table(grid, Field<float>(3, 3, 100.0F), soil);
+    DrainDownOptions options;
+    options.days = 2;
+    options.evaporation_m_s = e;
+    options.bed_height_m = Field<float>(3, 3, 0.8F);
+    options.bed_height_m[0] = 0;
+    const DrainDownResult result = drain_down(table, soil, start_at(grid, 5, 0, 0.1, 0.15), options);
+    EXPECT_NEAR(result.drain_days[4], 0.05 / (k + e) / day, 0.001);
+    EXPECT_NEAR(result.drain_days[0], 0.1 / (k + e) / day, 0.02);
+}
+
 TEST(DrainDown, APondOverFullGroundWithoutAWayOutOnlyDriesUp) {
     const Grid grid{3, 3, 2.0, 2.0};
     const Soil soil = even_soil(grid, 1e-6, 0.05, 1.0);

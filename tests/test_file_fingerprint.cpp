@@ -21,6 +21,7 @@ TEST(Fingerprint, AgreesWithThePublishedExamples) {
     const FileFingerprint abc = of("abc");
     EXPECT_EQ(abc.bytes, 3U);
     EXPECT_EQ(abc.sha256, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    EXPECT_EQ(fingerprint_of_text("abc").sha256, abc.sha256);
     const FileFingerprint million = of(std::string(1000000, 'a'));
     EXPECT_EQ(million.bytes, 1000000U);
     EXPECT_EQ(million.sha256, "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");

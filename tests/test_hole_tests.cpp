@@ -4,6 +4,8 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <span>
+#include <vector>
 
 #include "sim/errors.hpp"
 
@@ -46,6 +48,22 @@ TEST(HoleTests, PorchetIsTheHolesOwnBalance) {
         h -= dt * k * (2 * middle / r + 1);
     }
     EXPECT_NEAR(porchet_conductivity(r, 0.5, h, 6000), k, 1e-9 * k);
+}
+
+/// Readings on the exact curve give the conductivity it was drawn with, however many there are.
+TEST(HoleTests, PorchetThroughSeveralReadings) {
+    const double k = 3e-6;
+    const double r = 0.06;
+    std::vector<HoleReading> readings;
+    for (const double t : {0.0, 600.0, 1500.0, 6000.0})
+        readings.push_back({t, (0.5 + r / 2) * std::exp(-2 * k * t / r) - r / 2});
+    EXPECT_NEAR(porchet_conductivity(r, readings), k, 1e-12 * k + 1e-18);
+    EXPECT_NEAR(porchet_conductivity(r, std::span(readings).first(2)),
+                porchet_conductivity(r, 0.5, readings[1].water_m, 600), 1e-15);
+    const double empty = hole_emptying_time(r, 0.5, k);
+    EXPECT_NEAR((0.5 + r / 2) * std::exp(-2 * k * empty / r) - r / 2, 0, 1e-12);
+    readings[2].water_m = readings[1].water_m + 0.01;
+    EXPECT_THROW(porchet_conductivity(r, readings), InputError) << "the water rises";
 }
 
 // van Beers 1958 (from memory), r = 4 cm, H = 100 cm, 40 cm below the table, 10 cm up in 50 s.

@@ -45,6 +45,9 @@ TEST(PeopleUnits, SharesHoursAndYears) {
     EXPECT_EQ(people_text(0.437, share, PeopleUnits::us), "44 %");
     EXPECT_EQ(people_text(2.25, hours, PeopleUnits::si), "2.2 h");
     EXPECT_EQ(people_text(6.3, years, PeopleUnits::us), "6.3 years");
+    EXPECT_EQ(people_text(2.25, days, PeopleUnits::us), "2.2 days");
+    EXPECT_EQ(people_text(0.3048 * 0.3048 * 0.3048 * 2, discharge, PeopleUnits::us), "2.0 ft³/s");
+    EXPECT_EQ(people_text(0.25, discharge, PeopleUnits::si), "0.250 m³/s");
 }
 
 TEST(PeopleUnits, NoMinusBeforeNought) {

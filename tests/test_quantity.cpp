@@ -73,6 +73,8 @@ TEST(Quantity, OtherDimensions) {
     EXPECT_DOUBLE_EQ(parse_quantity("90 min", time), 5400.0);
     EXPECT_DOUBLE_EQ(parse_quantity("10 mph", speed), 10 * 1609.344 / 3600);
     EXPECT_DOUBLE_EQ(parse_quantity("10 kn", speed), 10 * 1852.0 / 3600);
+    EXPECT_NEAR(parse_quantity("300 psi", Dimension::pressure), 300 * 6894.757, 1.0);
+    EXPECT_DOUBLE_EQ(parse_quantity("2 MPa", Dimension::pressure), 2e6);
     EXPECT_NEAR(parse_quantity("180 deg", angle), std::numbers::pi, 1e-15);
 }
 

@@ -232,6 +232,25 @@ TEST_F(SiteFile, GroundAround) {
     EXPECT_FALSE(read(ground).ground.around);
 }
 
+TEST_F(SiteFile, SoilSections) {
+    const Site site = read(ground +
+                           "[soil]\nsurvey = \"soil.gpkg\"\n[soil.columns]\navailable_water = \"paw [mm]\"\n"
+                           "[soil.words]\nMWD = \"moderately well\"\n[soil.maps]\nph = \"ph.tif\"\n");
+    EXPECT_TRUE(site.soil.known());
+    EXPECT_EQ(site.soil.reading.columns.at(0).column, "paw");
+    EXPECT_EQ(site.soil.reading.columns.at(0).unit, "mm");
+    EXPECT_EQ(site.soil.reading.words.at(0).first, "MWD");
+    EXPECT_EQ(site.soil.maps.at(0).second.filename(), "ph.tif");
+    EXPECT_EQ(site.soil.survey_key, "mukey");
+    EXPECT_NEAR(site.soil.test_reach_m, 45.72, 1e-9);
+    EXPECT_FALSE(read(ground).soil.known());
+    EXPECT_NE(refusal(ground + "[soil.columns]\navailable_water = \"paw\"\n").find("must say its unit"),
+              std::string::npos);
+    EXPECT_NE(refusal(ground + "[soil.columns]\nwater = \"paw\"\n").find("unknown key soil.columns.water"),
+              std::string::npos);
+    EXPECT_NE(refusal(ground + "[soil.words]\nA = 3\n").find("must be text in quotes"), std::string::npos);
+}
+
 TEST(SiteKeys, TableIsWhole) {
     std::set<std::string_view> names;
     for (const SiteKey& key : site_keys()) {

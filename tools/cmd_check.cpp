@@ -6,6 +6,7 @@
 #include "io/site_keys.hpp"
 #include "sim/errors.hpp"
 #include "tools/command.hpp"
+#include "tools/compare_variants.hpp"
 #include "tools/ensemble.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
@@ -18,8 +19,10 @@
 #include "tools/reference_spot.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
+#include "tools/site_soil_facts.hpp"
 #include "tools/site_wind.hpp"
 #include "tools/siting_asks.hpp"
+#include "tools/soil_readings.hpp"
 #include "tools/text_table.hpp"
 
 namespace lielow {
@@ -83,6 +86,16 @@ std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmF
     return text;
 }
 
+/// What `lielow compare` would look at; judges every remedy.
+std::string remedies_text(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
+    if (site.remedies.empty()) return {};
+    plan_comparison(site, dem, {}, notes);
+    std::string text;
+    for (const Remedy& remedy : site.remedies)
+        text += fmt::format("Remedy \"{}\": {}.\n", remedy.name, remedy.text);
+    return text;
+}
+
 /// Which parts `lielow run` could do with this site file, and what the others lack.
 std::string parts_text(const Site& site) {
     std::string text;
@@ -118,13 +131,17 @@ class CheckCommand final : public Command {
         const std::string spots = spots_text(read_site_spots(site, dem, notes), dem, site.units);
         const auto crop = read_site_crop(site, dem, notes);
         read_site_changes(site, dem, surface.obstacles, notes);
-        check_site_soil(site, dem);
+        const SoilKnowledge soil = site_soil_knowledge(site, dem, fields, notes);
+        check_site_soil(site, dem, soil.facts);
+        std::vector<std::string> told_already;
+        const std::string remedies = remedies_text(site, dem, told_already);
         check_ensemble(site);
         progress.end();
-        fmt::print("{}\n{}\n{}\n{}{}{}{}\n{}", explain_ ? explanations(site) : settings_text(site),
+        fmt::print("{}\n{}\n{}\n{}{}{}{}{}\n{}{}", explain_ ? explanations(site) : settings_text(site),
                    ground_text(ground_record(dem), site.units), fields_text(fields, site.units),
                    surface_text(surface, dem.ground, site.units), spots, night,
-                   crop ? crop_text(*crop, site.units) : "", siting_text(site));
+                   crop ? crop_text(*crop, site.units) : "", soil_text(soil, site, dem), siting_text(site),
+                   remedies);
         for (const std::string& note : notes) fmt::print("Note: {}\n", note);
         fmt::print("\n{}", parts_text(site));
     }

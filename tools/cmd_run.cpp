@@ -22,15 +22,18 @@ class RunCommand final : public Command {
             "--reuse", "DIR",
             "results of an earlier run of this site: layers of parts that aren't run come from there",
             reuse_);
+        options.flag("--resume", "go on from the last whole hour of a run into DIR that was stopped",
+                     resume_);
     }
 
     void run(Progress& progress) override {
         const Site site = read_site(site_file_);
         const std::filesystem::path out =
             out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
-        RunRequest request{out, only_};
+        RunRequest request{out, only_, {}, resume_, {}};
         if (!reuse_.empty()) request.reuse = reuse_;
         const Summary summary = run_site(site, request, progress);
+        for (const std::string& note : summary.run.notes) fmt::print("{}.\n", note);
         fmt::print("{}Results are in {}\n", run_report(summary, site.units), out.string());
     }
 
@@ -39,6 +42,7 @@ class RunCommand final : public Command {
     std::string out_;
     std::vector<std::string> only_;
     std::string reuse_;
+    bool resume_ = false;
 };
 
 }  // namespace

@@ -48,6 +48,7 @@ std::span<const CommandEntry> command_table();
 
 std::unique_ptr<Command> make_bench_command();
 std::unique_ptr<Command> make_check_command();
+std::unique_ptr<Command> make_compare_command();
 std::unique_ptr<Command> make_example_command();
 std::unique_ptr<Command> make_run_command();
 

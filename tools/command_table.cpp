@@ -7,6 +7,8 @@ std::span<const CommandEntry> command_table() {
     static const std::vector<CommandEntry> table{
         {"run", "everything for one site: the main job", make_run_command},
         {"check", "reads and judges every input, runs nothing", make_check_command},
+        {"compare", "what the site file's remedies would change, field by field and below them",
+         make_compare_command},
         {"example", "writes the demo site, to copy from", make_example_command},
         {"bench", "how fast this machine is, against its own limits", make_bench_command},
     };

@@ -33,10 +33,12 @@ double share_that_runs_off(const Site& site) {
 
 StormEnd storm_end(SiteRun& run, WaterTable& table) {
     const Ground& ground = run.dem.ground;
-    const Catchments catchments = find_catchments(ground.grid, ground.z);
+    Field<float> z = ground.z.clone();
+    for (const GroundChange& change : run.changes) change_ground(ground.grid, change, z);
+    const Catchments catchments = find_catchments(ground.grid, z);
     StormEnd end;
     DrainDownStart& start = end.start;
-    start.pond_room_m = hollow_depth(ground.z, catchments, find_hollows(ground.grid, ground.z, catchments));
+    start.pond_room_m = hollow_depth(z, catchments, find_hollows(ground.grid, z, catchments));
     if (!run.site.water.storm_m) {
         start.table_depth_m = even(ground.grid, 0);
         return end;
@@ -52,9 +54,9 @@ StormEnd storm_end(SiteRun& run, WaterTable& table) {
         start.infiltrated_m[c] -= runoff[c];
         runoff[c] += static_cast<float>(off);
     }
-    const NestedHollows hollows = nest_hollows(ground.grid, ground.z, catchments);
+    const NestedHollows hollows = nest_hollows(ground.grid, z, catchments);
     const StormPonds ponds = fill_from_runoff(hollows, runoff_by_catchment(ground.grid, catchments, runoff));
-    start.ponded_m = pond_depth(ground.z, catchments, ponds);
+    start.ponded_m = pond_depth(z, catchments, ponds);
     end.ran_off_m3 = ponds.left_ground_m3;
     return end;
 }

@@ -160,8 +160,10 @@ void MemberStore::make(const fs::path& folder, int number, const EnsembleDraw& d
         for (std::size_t c = 0; c < error.size(); ++c) ground.z[c] += error[c];
     };
     Progress silent(stderr, ProgressStyle::silent);
+    Site site = drawn_site(run_.site, draw, reference_);
+    site.archive = "none";
     try {
-        run_site(drawn_site(run_.site, draw, reference_), request, silent);
+        run_site(std::move(site), request, silent);
     } catch (const InputError& error) {
         throw RunError(fmt::format("run {} of the ensemble can't be done: {}", number, error.what()));
     }

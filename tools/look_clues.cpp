@@ -151,15 +151,15 @@ Field<float> not_here_otherwise(const Field<float>& not_here, const Field<float>
     return share;
 }
 
-/// What a soil survey says; nothing while the program reads none (as in the siting).
-const SoilFacts* survey_of(const SiteRun& /*run*/) {
-    return nullptr;
-}
-
-/// Where the survey's drainage class and the terrain say different things of how wet the ground is.
-Clue survey_gap(std::shared_ptr<const Field<float>> wetness_rank, const Field<std::uint8_t>& drainage) {
+/// Where the survey's drainage class and the terrain say different things of how wet the ground is, as far as
+/// no test in the field has settled it.
+Clue survey_gap(std::shared_ptr<const Field<float>> wetness_rank, const SoilFacts& survey) {
+    const Field<std::uint8_t>& drainage = survey.drainage_class;
     Clue clue;
     clue.weight = times(survey_against_terrain(drainage, *wetness_rank), by_runs);
+    if (!survey.test_weight.empty()) {
+        for (std::size_t c = 0; c < drainage.size(); ++c) clue.weight[c] *= 1 - survey.test_weight[c];
+    }
     clue.words = [wetness_rank, &drainage](std::size_t cell) {
         return fmt::format(
             "the soil survey says {}, yet by its terrain the ground is wetter than {:.0f} % of the "
@@ -291,9 +291,7 @@ std::vector<Clue> auger_clues(const SiteRun& run, const Cells& candidates) {
         auto rank =
             std::make_shared<const Field<float>>(rank_among(run.dem.ground.grid, candidates, *wetness));
         clues.push_back(wet_ground(rank));
-        const SoilFacts* survey = survey_of(run);
-        if (survey != nullptr && !survey->drainage_class.empty())
-            clues.push_back(survey_gap(rank, survey->drainage_class));
+        if (!run.soil.by_survey.drainage_class.empty()) clues.push_back(survey_gap(rank, run.soil.by_survey));
     }
     return clues;
 }

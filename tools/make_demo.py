@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
-"""Makes the invented farm of demo-dem/: ground and wider ground, fields, belts, obstacles and station.csv. Needs python3-gdal and numpy.
+"""Makes the invented farm of demo-dem/: ground and wider ground, fields, belts, obstacles, soil, tests.csv and station.csv. Needs python3-gdal and numpy.
 
 Usage: make_demo.py [FOLDER]   (default: demo-dem/ beside tools/)
 """
@@ -11,6 +11,7 @@ import numpy as np
 from osgeo import gdal, ogr, osr
 
 import demo_ground
+import demo_soil
 import demo_station
 
 CELL = 2.0  # m
@@ -154,6 +155,9 @@ def main():
                  [([BELT[n] for n, _ in columns], line(BELT["middle"]).Buffer(BELT["width_m"] / 2, 4))])
     columns = [("kind", ogr.OFTString), *columns, ("width", ogr.OFTString)]
     write_shapes(folder / "obstacles.gpkg", "obstacles", columns, obstacle_records(columns), ogr.wkbUnknown)
+    columns = [(n, ogr.OFTString if n in demo_soil.TEXTS else ogr.OFTReal) for n in demo_soil.COLUMNS]
+    write_shapes(folder / "soil.gpkg", "soils", columns, [(v, polygon(c)) for c, v in demo_soil.outlines()])
+    demo_soil.write_tests(folder / "tests.csv")
     demo_station.write_station(folder / "station.csv")
 
 

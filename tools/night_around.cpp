@@ -132,8 +132,9 @@ NightResult alone(SiteRun& run, const NightSetup& setup, const NightPlan& plan, 
     const Ground& ground = run.dem.ground;
     const NightPlan coarse = plan_coarse(ground, setup, plan, coarse_work * plan.expected_work);
     Turns turns(run, plan.expected_work + 2 * coarse.expected_work);
-    NightResult night =
-        run_night(ground, setup, plan, &surface, turns.next(plan.expected_work), {.observer = &watch});
+    const auto keeper = run.resume->keeper("night");
+    NightResult night = run_night(ground, setup, plan, &surface, turns.next(plan.expected_work),
+                                  {.observer = &watch, .keeper = keeper.get()});
     const NightSurface standing = coarse_surface(surface, setup.ground_drag, plan, coarse, 0, 0);
     const auto look = [&](EdgeKind edges) {
         return run_night(ground, with_edges(setup, edges), coarse, &standing,
@@ -154,12 +155,16 @@ NightWithEdges nested(SiteRun& run, const Around& around, const NightSetup& setu
         night_around(surround, setup, plan, run.dem.ground.grid, surface, sky_directions);
     FlowWatch outer_watch(outer.plan, run.site.night.flow_height_m, {});
     Turns turns(run, plan.expected_work + 2 * outer.plan.expected_work);
+    const auto keeper = run.resume->keeper("night");
+    const auto outer_keeper = run.resume->keeper("outer-night");
     NestedNight both =
         run_nested_night(run.dem.ground, surround, setup, plan, outer,
                          {.surface = &surface,
                           .progress = turns.next(plan.expected_work + outer.plan.expected_work),
                           .farm = &watch,
-                          .around = &outer_watch});
+                          .around = &outer_watch,
+                          .farm_keeper = keeper.get(),
+                          .around_keeper = outer_keeper.get()});
     const NightResult other = run_night(surround.ground, with_edges(outer.setup, other_edges(setup.edges)),
                                         outer.plan, &outer.surface, turns.next(outer.plan.expected_work));
     record_around(run, around, both, record);

@@ -7,11 +7,14 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <optional>
 
 #include "sim/drain_down.hpp"
 #include "sim/drain_spacing.hpp"
 #include "sim/zonal.hpp"
+#include "tools/drain_cells.hpp"
 #include "tools/drain_start.hpp"
+#include "tools/remedy_drains.hpp"
 #include "tools/root_depth.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
@@ -145,6 +148,13 @@ void write_rasters(SiteRun& run, std::map<int, Field<float>>& depths, DrainDownR
     finish_raster(run, std::move(result.drain_days), {"drain_days", days_text(run, ""), "days"});
 }
 
+/// Drains that are there, and those of remedies.
+GroundDrains drains_of(const SiteRun& run, const Soil& soil, std::vector<std::string>& notes) {
+    GroundDrains drains = drawn_drains(run.site, run.dem, soil, notes);
+    add_remedy_drains(run.site, run.dem, run.fields, soil, drains);
+    return drains;
+}
+
 /// The days after the storm, with the depth of the table on the days told of.
 struct Followed {
     DrainDownResult result;
@@ -161,6 +171,7 @@ Followed follow(SiteRun& run, const Soil& soil, const GroundDrains& drains, std:
     DrainDownOptions options;
     options.root_depth_m = run.site.drain.root_depth_m;
     options.days = run.site.drain.days;
+    options.bed_height_m = remedy_beds(run.site, run.dem, run.fields);
     options.evaporation_m_s = run.site.drain.evaporation_m_s;
     options.step_error_m = 0.004;  // days to within 4 % (docs/drainage.md); soil is known far less well
     options.each_day = [&](int day, const Field<float>& depth) {
@@ -175,12 +186,39 @@ Followed follow(SiteRun& run, const Soil& soil, const GroundDrains& drains, std:
     return followed;
 }
 
+/// Ground and soil on the cells of drain.cell; the run's own where that isn't given.
+struct DrainCells {
+    Blocks blocks;
+    std::optional<SiteRun> coarse;
+    Soil coarse_soil;
+
+    DrainCells(SiteRun& run, const Soil& soil) : blocks(drain_blocks(run)) {
+        if (blocks == Blocks{}) return;
+        coarse.emplace(run_on_blocks(run, blocks));
+        coarse_soil = soil_on_blocks(run, soil, blocks);
+    }
+    SiteRun& ground(SiteRun& run) { return coarse ? *coarse : run; }
+    const Soil& soil(const Soil& fine) const { return coarse ? coarse_soil : fine; }
+};
+
+/// follow() on those cells, with what it finds brought back to the DEM's.
+Followed follow_on(SiteRun& run, DrainCells& cells, const Soil& soil, const GroundDrains& drains,
+                   std::string_view stage) {
+    Followed found = follow(cells.ground(run), cells.soil(soil), drains, stage);
+    if (!cells.coarse) return found;
+    const Grid& fine = run.dem.ground.grid;
+    for (auto& [day, depth] : found.depths) depth = on_cells(fine, cells.blocks, depth);
+    found.result.drain_days = on_cells(fine, cells.blocks, found.result.drain_days);
+    return found;
+}
+
 /// What pipes in every field would change.
-void follow_with_pipes(SiteRun& run, const Soil& soil) {
+void follow_with_pipes(SiteRun& run, DrainCells& cells, const Soil& soil) {
     std::vector<std::string> told_already;
-    GroundDrains drains = drawn_drains(run.site, run.dem, soil, told_already);
-    lay_pipes_everywhere(run.site, run.dem, run.fields, soil, drains);
-    Followed with = follow(run, soil, drains, "days after the storm, with pipes");
+    const SiteRun& ground = cells.ground(run);
+    GroundDrains drains = drains_of(ground, cells.soil(soil), told_already);
+    lay_pipes_everywhere(run.site, ground.dem, ground.fields, cells.soil(soil), drains);
+    Followed with = follow_on(run, cells, soil, drains, "days after the storm, with pipes");
     for (std::size_t i = 0; i < run.fields.size(); ++i) {
         run.summary.fields[i].figures.push_back(
             {"wet_after_2_days_with_pipes_m2", wet_for(run, with.result.drain_days, run.fields[i], 2),
@@ -193,16 +231,17 @@ void follow_with_pipes(SiteRun& run, const Soil& soil) {
 }  // namespace
 
 void run_drain(SiteRun& run) {
-    if (!has_soil(run.site)) {
+    if (!has_soil(run.site, run.soil.facts)) {
         run.summary.notes.push_back(
-            "no days after the storm: soil.conductivity isn't given, and no survey stands in for it");
+            "no days after the storm: soil.conductivity isn't given, and neither survey nor test says one");
         return;
     }
     run.site.drain.root_depth_m = root_depth_m(run.site);
     begin_stage(run, "soil and drains");
-    const Soil soil = site_soil(run.site, run.dem);
-    const GroundDrains drains = drawn_drains(run.site, run.dem, soil, run.summary.notes);
-    Followed found = follow(run, soil, drains, "days after the storm");
+    const Soil soil = site_soil(run.site, run.dem, run.soil.facts);
+    DrainCells cells(run, soil);
+    const GroundDrains drains = drains_of(cells.ground(run), cells.soil(soil), run.summary.notes);
+    Followed found = follow_on(run, cells, soil, drains, "days after the storm");
     PartRecord record{"drain", {}, {}};
     add_balance(found.result, record);
     const DrainSettings& asked = run.site.drain;
@@ -213,7 +252,7 @@ void run_drain(SiteRun& run) {
     record.figures.push_back({"ran_off_in_storm_m3", found.ran_off_in_storm_m3, {}});
     add_field_figures(run, soil, found.result, found.depths.at(2));
     write_rasters(run, found.depths, found.result);
-    if (run.site.drain.spacing_m) follow_with_pipes(run, soil);
+    if (run.site.drain.spacing_m) follow_with_pipes(run, cells, soil);
     run.summary.parts.push_back(std::move(record));
     run.summary.cautions.push_back(
         "Days after the storm, pipe spacings and bed heights are a screening with the soil you gave, no "

@@ -11,6 +11,7 @@
 #include "sim/night_map.hpp"
 #include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
+#include "tools/archive_night.hpp"
 #include "tools/night_around.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
@@ -267,6 +268,7 @@ void run_night_part(SiteRun& run) {
     record_wind(run.site, setup, *run.night, record);
     write_temperatures(run, setup, *run.night, spot, crop, record);
     write_cold_depth(run, *run.night);
+    archive_night(run, setup, watch, span.sunset_s);
     write_hours(run, setup, span.sunset_s);
     write_flow(run, watch, solved.around, setup, span.sunset_s, record);
     write_spots(run, spots, setup, watch, span.sunset_s);

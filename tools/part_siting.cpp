@@ -20,12 +20,6 @@ namespace {
 constexpr double slope_length_m =
     5;  // to either side: about a row of trees, and less noise than single cells
 
-/// What is known of the soil.
-const SoilFacts& soil_facts(const SiteRun& /*run*/) {
-    static const SoilFacts nothing;
-    return nothing;
-}
-
 SitingLayers layers_of(const SiteRun& run, const Field<float>& slope, const SoilFacts& soil) {
     return {find_layer(run, "loss_years"),
             find_layer(run, "loss_share"),
@@ -206,7 +200,7 @@ void run_siting(SiteRun& run) {
         return;
     }
     begin_stage(run, "siting");
-    const SoilFacts& soil = soil_facts(run);
+    const SoilFacts& soil = run.soil.facts;
     if (!has_hazards(run) && !says_anything(soil)) {
         run.summary.notes.emplace_back(
             "no siting: there are no layers to judge by; run night, water or drain with it, or name the "

@@ -16,6 +16,7 @@
 #include "sim/storm_flow.hpp"
 #include "sim/storm_plan.hpp"
 #include "sim/zonal.hpp"
+#include "tools/archive_storm.hpp"
 #include "tools/stop.hpp"
 
 namespace lielow {
@@ -211,12 +212,14 @@ void run_storm_hours(SiteRun& run, const Catchments& catchments, const Hollows& 
     const Blocks blocks = storm_blocks(run.dem.ground.grid, s.cell_m, total_s);
     const StormPlan plan = plan_of(run, blocks, std::move(rain), std::move(shapes));
     FineStorm fine(run.dem.ground, plan, blocks, catchments, hollows, order);
+    StormArchive archive(run, plan, blocks);
     const bool coarse = blocks.rows > 1 || blocks.cols > 1;
     StormResult storm =
         run_storm<double>(plan, [&](const StormMoment& moment, const StackSolver<double>& solver) {
             throw_if_stopped();
             run.progress.at(moment.time_s / total_s);
             if (coarse) fine.look(moment, solver);
+            archive.look(moment, solver);
         });
     write_discharge(run, storm, lines);
     add_record(run, plan, storm, lines);

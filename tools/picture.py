@@ -15,6 +15,7 @@ import numpy as np
 import picture_classes
 import picture_flow
 import picture_obstacles
+import picture_remedies
 import picture_sure
 import picture_water
 from osgeo import gdal, ogr, osr
@@ -38,6 +39,7 @@ class Look:
     least: float = 0  # nor where it is no greater, SI
     limits: tuple = ()  # of the classes, as shown; () = round ones that fit the values
     flow: str = ""  # of the cold air: "paths", "arrows" or nothing
+    both_ways: bool = False  # a change: nothing is drawn where it is no greater than `least` either way
     turns: bool = False  # degrees of a circle
     water: tuple = ()  # drawn over it: "ways", "hollows", "test_spots"
 
@@ -98,6 +100,11 @@ LOOKS |= {
                           "number", water=("ways",)),
     "drainage_way": Look("Ground that drains through each place", "upslope area", "viridis_r", "area",
                          limits=(0, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 20, 100), water=("ways",)),
+    "soil_drainage": Look("Natural drainage class, by soil survey and field tests",
+                          "0 excessively, 1 somewhat excessively, 2 well, 3 moderately well,\n4 somewhat poorly, 5 poorly, "
+                          "6 very poorly, 7 subaqueous", "viridis_r", "number", limits=tuple(range(9))),
+    "soil_water_table": Look("Shallowest water table in spring, by soil survey and field tests",
+                             "depth below the surface; grey: not known", "viridis", "length"),
     "height_above_way": Look("Height above the drainage way", "height; grey: drains off the map", "viridis", "length",
                              limits=(0, 1, 2, 5, 10, 20, 40, 80, 160), water=("ways",)),
 }
@@ -109,6 +116,22 @@ LOOKS |= {
     "night_offset_spread": Look("How far the runs differ on the cold of each place", "up or down, one standard deviation",
                                 "viridis_r", "difference", water=("test_spots",)),
     "siting_reason": Look("What decides where the crop can be planted", "", "", "classes"),
+}
+# Changes by a remedy (lielow compare): colder and wetter are blue and blue-green, in whatever sign that is.
+LOOKS |= {
+    "night_low_change": Look("Colder or warmer with the remedy", "change of the lowest temperature; grey: within 0.1",
+                             "RdBu_r", "difference", least=0.1 / 1.8, flow="paths", both_ways=True,
+                             limits=(-4, -2, -1, -0.5, -0.25, -0.1, 0.1, 0.25, 0.5, 1, 2, 4)),
+    "loss_share_change": Look("More or fewer flowers killed with the remedy", "change; grey: within 1 %", "PuOr_r", "share",
+                              least=0.01, both_ways=True, limits=(-100, -50, -25, -10, -5, -1, 1, 5, 10, 25, 50, 100)),
+    "storm_depth_change": Look("The storm's water with the remedy", "change of its depth; grey: within ¼ in (6 mm)", "BrBG",
+                               "length", least=0.00635, both_ways=True, limits=(-4, -2, -1, -0.5, -0.1, 0.1, 0.5, 1, 2, 4)),
+    "hollow_depth_change": Look("Closed hollows with the remedy", "change of their depth; grey: none", "BrBG", "length",
+                                least=0.001, both_ways=True, limits=(-4, -2, -1, -0.5, -0.1, 0.1, 0.5, 1, 2, 4)),
+    "fill_stage_change": Look("Stage at which the ground goes under, with the remedy", "change; grey: none", "BrBG_r", "length",
+                              least=0.001, both_ways=True, limits=(-8, -4, -2, -1, -0.1, 0.1, 1, 2, 4, 8)),
+    "drain_days_change": Look("Days until the root zone is free of water with the remedy", "change; grey: within ¼ day", "BrBG",
+                              "days", least=0.25, both_ways=True, limits=(-14, -7, -3, -1, -0.25, 0.25, 1, 3, 7, 14)),
 }
 PLAIN = Look("", "value", "viridis", "plain")
 ALIKE = {"time": (1, 0, "h"), "share": (100, 0, "%"), "years": (1, 0, "years"),
@@ -303,6 +326,8 @@ def draw(raster, png, site_path, units=None, title=None):
     values = shown.values * scale + offset
     if look.from_zero:
         values[values <= look.least * scale] = np.nan
+    if look.both_ways:
+        values[np.abs(values) <= look.least * scale] = np.nan
     names = []
     if look.kind == "classes":
         values, parts, names = picture_classes.bands(raster, values)
@@ -318,6 +343,8 @@ def draw(raster, png, site_path, units=None, title=None):
     axes.set_yticks([])
     entries = draw_site(axes, site, site_path.parent, shown.crs)
     sites = raster.resolve().parent.parent / "sites.gpkg"
+    if look.both_ways:
+        picture_remedies.draw_remedies(axes, site, raster.resolve().parent.parent.name)
     if look.flow == "paths":
         picture_flow.draw_paths(axes, sites, shown)
     elif look.flow == "arrows":

@@ -66,6 +66,11 @@ void Progress::at(double share) {
     }
 }
 
+void Progress::start_over() {
+    end();
+    times_.clear();
+}
+
 void Progress::end() {
     if (stage_.empty()) return;
     const double seconds = seconds_between(begun_, Clock::now());

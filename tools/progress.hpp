@@ -37,6 +37,8 @@ class Progress {
     /// `share` of the stage that is done, 0..1. Cheap to call often.
     void at(double share);
     void end();
+    /// Forgets the times of stages so far, for the next of several runs.
+    void start_over();
 
     [[nodiscard]] const std::vector<StageTime>& times() const { return times_; }
 

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "io/ground_change_file.hpp"
+#include "io/remedy_ground.hpp"
 #include "io/site_keys.hpp"
 #include "sim/obstacle_changes.hpp"
 
@@ -23,6 +24,18 @@ std::string crs_name(const std::string& wkt) {
 void answer(Site& site, std::string_view key, const std::string& text, const std::string& origin) {
     for (SiteSetting& setting : site.settings) {
         if (setting.key == key && setting.origin == "not set") setting = {setting.key, text, origin};
+    }
+}
+
+/// Ditches among the remedies in force. Their beds fall evenly from end to end, as a ditch is dug: one of
+/// even depth would lead no water through a hollow's rim.
+void add_ditches(const Site& site, const Dem& dem, std::vector<std::string>& notes,
+                 std::vector<GroundChange>& changes) {
+    for (const Remedy& remedy : site.done) {
+        if (remedy.kind != RemedyKind::ditch) continue;
+        for (GroundChange& ditch :
+             remedy_ditches(remedy, site.file.filename().string(), dem.ground.grid, dem.geo, notes))
+            changes.push_back(std::move(ditch));
     }
 }
 
@@ -51,14 +64,25 @@ std::optional<Around> read_site_around(const Site& site, const Dem& dem, const B
 }
 
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
-    if (site.ground.fields) return read_fields(*site.ground.fields, dem.ground.grid, dem.geo, notes);
     std::vector<FarmField> fields;
-    fields.push_back(whole_ground(dem.ground.grid, dem.ground.known, dem.geo));
+    if (site.ground.fields) {
+        fields = read_fields(*site.ground.fields, dem.ground.grid, dem.geo, notes);
+    } else {
+        fields.push_back(whole_ground(dem.ground.grid, dem.ground.known, dem.geo));
+    }
+    const std::string file = site.file.filename().string();
+    for (const Remedy& remedy : site.done) {
+        check_remedy_fields(remedy, file, fields);
+        if (remedy.kind == RemedyKind::moved_field)
+            move_field(remedy, file, dem.ground.grid, dem.geo, fields, notes);
+    }
     return fields;
 }
 
 Obstacles read_site_obstacles(const Site& site, const Dem& dem, std::vector<std::string>& notes) {
-    return read_obstacles({site.ground.belts, site.ground.obstacles}, dem.ground.grid, dem.geo, notes);
+    return read_obstacles(
+        {site.ground.belts, site.ground.obstacles, site.done, site.file.filename().string()}, dem.ground.grid,
+        dem.geo, notes);
 }
 
 std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem, const Obstacles& obstacles,
@@ -68,6 +92,7 @@ std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem, co
         for (GroundChange& change : read_ground_changes(*site.water.changes, dem.ground.grid, dem.geo, notes))
             changes.push_back(std::move(change));
     }
+    add_ditches(site, dem, notes, changes);
     std::stable_partition(changes.begin(), changes.end(),
                           [](const GroundChange& c) { return c.kind == ChangeKind::bank; });
     if (changes.empty()) return changes;
@@ -99,6 +124,11 @@ GroundRecord ground_record(const Dem& dem) {
 
 std::vector<InputRecord> input_records(const Site& site) {
     std::vector<InputRecord> records;
+    for (const auto& [key, path] : site.soil.maps) {
+        const bool plain = std::filesystem::is_regular_file(path);
+        records.push_back(
+            {"soil.maps." + key, path.filename().string(), plain ? fingerprint(path) : FileFingerprint{}});
+    }
     for (std::size_t i = 0; i < site.settings.size(); ++i) {
         const SiteKey& key = site_keys()[i];
         const SiteSetting& setting = site.settings[i];
@@ -109,6 +139,13 @@ std::vector<InputRecord> input_records(const Site& site) {
         const bool plain = std::filesystem::is_regular_file(file);
         records.push_back(
             {std::string(key.name), setting.text, plain ? fingerprint(file) : FileFingerprint{}});
+    }
+    for (const Remedy& remedy : site.done) {
+        if (!remedy.file) continue;
+        const bool plain = std::filesystem::is_regular_file(*remedy.file);
+        records.push_back({fmt::format("remedy.{}.file", remedy.name),
+                           remedy.file->lexically_relative(site.file.parent_path()).string(),
+                           plain ? fingerprint(*remedy.file) : FileFingerprint{}});
     }
     return records;
 }

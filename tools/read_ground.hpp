@@ -24,7 +24,7 @@ Dem read_site_dem(Site& site);
 std::optional<Around> read_site_around(const Site& site, const Dem& dem, const Blocks& finest,
                                        std::vector<std::string>& notes);
 
-/// Reads ground.fields; the whole ground as one field where there are none.
+/// Reads ground.fields; the whole ground as one field where there are none. Remedies in force move theirs.
 std::vector<FarmField> read_site_fields(const Site& site, const Dem& dem, std::vector<std::string>& notes);
 
 GroundRecord ground_record(const Dem& dem);
@@ -32,11 +32,11 @@ GroundRecord ground_record(const Dem& dem);
 /// Size and checksum of every file the site names and this version uses.
 std::vector<InputRecord> input_records(const Site& site);
 
-/// Reads ground.belts and ground.obstacles, as far as the site names them.
+/// Reads ground.belts and ground.obstacles, as far as the site names them, and adds the remedies in force.
 Obstacles read_site_obstacles(const Site& site, const Dem& dem, std::vector<std::string>& notes);
 
-/// Banks, ditches, culverts and tile lines of water.changes, and what among the obstacles holds or passes
-/// water, tried on a copy of the ground. Banks come first. Throws InputError.
+/// Banks, ditches, culverts and tile lines of water.changes, ditches of the remedies in force, and what among
+/// the obstacles holds or passes water, tried on a copy of the ground. Banks come first. Throws InputError.
 std::vector<GroundChange> read_site_changes(const Site& site, const Dem& dem, const Obstacles& obstacles,
                                             std::vector<std::string>& notes);
 

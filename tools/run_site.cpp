@@ -51,7 +51,8 @@ void read_inputs(SiteRun& run, const RunRequest& request) {
     run.fields = read_site_fields(run.site, run.dem, summary.notes);
     run.obstacles = read_site_obstacles(run.site, run.dem, summary.notes);
     run.changes = read_site_changes(run.site, run.dem, run.obstacles, summary.notes);
-    check_site_soil(run.site, run.dem);
+    run.soil = site_soil_knowledge(run.site, run.dem, run.fields, summary.notes);
+    check_site_soil(run.site, run.dem, run.soil.facts);
     (void)siting_asks(run.site);
     for (const FarmField& field : run.fields) summary.fields.push_back({field.name, field.area_m2, {}, {}});
     summary.version = version();
@@ -59,11 +60,36 @@ void read_inputs(SiteRun& run, const RunRequest& request) {
     summary.title = run.site.title;
     summary.site_file = run.site.file.filename().string();
     summary.inputs = input_records(run.site);
+    for (const Remedy& remedy : run.site.done)
+        summary.notes.push_back(fmt::format("with the remedy \"{}\": {}", remedy.name, remedy.text));
     summary.settings = run.site.settings;
     summary.ground = ground_record(run.dem);
     summary.cautions = {
         "A screening picture to compare places with: not a forecast of any night or flood, and not a design. "
         "Walk the ground."};
+}
+
+/// What makes a kept state that of this very run: version, inputs by their checksums, settings.
+std::string run_key(const Summary& summary) {
+    std::vector<std::string> texts{summary.version};
+    for (const auto& [name, version] : summary.libraries) texts.push_back(name + " " + version);
+    for (const InputRecord& input : summary.inputs)
+        texts.push_back(input.key + " " + input.fingerprint.sha256);
+    for (const SiteSetting& setting : summary.settings)
+        texts.push_back(fmt::format("{} = {}", setting.key, setting.text));
+    return key_of(texts);
+}
+
+void open_archive(SiteRun& run, const RunRequest& request) {
+    run.resume = std::make_unique<ResumeFolder>(request.out, run_key(run.summary), request.resume);
+    if (run.site.archive != "none") run.archive = std::make_unique<Archive>(run.summary, run.dem.geo);
+}
+
+void save_archive(SiteRun& run) {
+    if (run.archive == nullptr || run.archive->empty()) return;
+    begin_stage(run, "writing the archive");
+    run.archive->save(run.staging.path("archive.nc"));
+    run.archive.reset();
 }
 
 std::string lower(std::string text) {
@@ -155,6 +181,7 @@ void write_summary(SiteRun& run) {
     rusage usage{};
     getrusage(RUSAGE_SELF, &usage);
     run.summary.run.peak_memory_bytes = static_cast<std::uint64_t>(usage.ru_maxrss) * 1024;
+    run.summary.run.notes = run.resume->notes();
     run.summary.run.threads = omp_get_max_threads();
     for (const StageTime& stage : run.progress.times())
         run.summary.run.stages.emplace_back(stage.name, stage.seconds);
@@ -176,12 +203,15 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     run.out = request.out;
     read_inputs(run, request);
     prepare_layers(run);
+    open_archive(run, request);
     prepare_look(run);
     for (const Part& part : parts) part.run(run);
+    save_archive(run);
     write_vectors(run);
     write_summary(run);
     throw_if_stopped();
     staging.commit();
+    run.resume->remove();
     return std::move(run.summary);
 }
 

@@ -20,12 +20,13 @@ struct RunRequest {
     std::vector<std::string> only;  ///< names of parts; empty = all
     /// Results of an earlier run of the same site: layers of parts that aren't run are read from there.
     std::optional<std::filesystem::path> reuse = {};
+    bool resume = false;  ///< go on from what a run that was stopped has kept in `out`
     /// Changes the elevations just read, where it is set.
     std::function<void(Ground& ground)> alter_ground = {};
 };
 
-/// Runs the parts and writes rasters/*.tif, sites.gpkg and summary.json into `out`, all of them or none.
-/// Returns what summary.json says. Throws InputError, RunError or Interrupted.
+/// Runs the parts and writes rasters/*.tif, archive.nc, sites.gpkg and summary.json into `out`, all of them
+/// or none. Returns what summary.json says. Throws InputError, RunError or Interrupted.
 Summary run_site(Site site, const RunRequest& request, Progress& progress);
 
 }  // namespace lielow

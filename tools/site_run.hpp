@@ -4,16 +4,19 @@
 
 #include <filesystem>
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "io/archive.hpp"
 #include "io/dem.hpp"
 #include "io/fields.hpp"
 #include "io/obstacles.hpp"
 #include "io/raster.hpp"
+#include "io/resume_folder.hpp"
 #include "io/site.hpp"
 #include "io/sites_gpkg.hpp"
 #include "io/staging.hpp"
@@ -21,6 +24,7 @@
 #include "sim/ground_changes.hpp"
 #include "sim/night.hpp"
 #include "tools/progress.hpp"
+#include "tools/site_soil_facts.hpp"
 
 namespace lielow {
 
@@ -43,6 +47,9 @@ struct SiteRun {
     std::filesystem::path out = {};                   ///< where the results will stand
     std::set<std::string, std::less<>> keep = {};     ///< rasters of which finish_raster keeps a copy
     std::map<std::string, Field<float>, std::less<>> kept = {};  ///< those copies: 4 bytes a cell each
+    SoilKnowledge soil = {};                                     ///< by survey and tests
+    std::unique_ptr<Archive> archive = {};                       ///< null where the site wants none
+    std::unique_ptr<ResumeFolder> resume = {};  ///< where the run keeps its state, once the inputs are read
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
@@ -60,6 +67,7 @@ void run_drain(SiteRun& run);
 void run_night_part(SiteRun& run);
 void run_look(SiteRun& run);
 void run_siting(SiteRun& run);
+void run_soil(SiteRun& run);
 void run_sure(SiteRun& run);
 void run_water(SiteRun& run);
 

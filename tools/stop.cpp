@@ -28,6 +28,18 @@ void catch_stop_signals() {
     sigaction(SIGTERM, &action, nullptr);
 }
 
+StopSignalsCaught::StopSignalsCaught() {
+    sigaction(SIGINT, nullptr, &interrupt_);
+    sigaction(SIGTERM, nullptr, &terminate_);
+    catch_stop_signals();
+}
+
+StopSignalsCaught::~StopSignalsCaught() {
+    sigaction(SIGINT, &interrupt_, nullptr);
+    sigaction(SIGTERM, &terminate_, nullptr);
+    stop_flag.store(false, std::memory_order_relaxed);
+}
+
 bool stop_requested() {
     return stop_flag.load(std::memory_order_relaxed);
 }
