@@ -35,7 +35,8 @@ void check_ensemble(const Site& site);
 /// What is kept of a run.
 struct EnsembleMember {
     Field<std::uint8_t> siting;
-    Field<float> night_offset;  ///< empty where no night was run
+    Field<std::uint8_t> reason;  ///< as in siting_reason
+    Field<float> night_offset;   ///< empty where no night was run
 };
 
 /// Runs of the ensemble in a hidden folder of the out directory, .members/KEY. The key is a checksum of all

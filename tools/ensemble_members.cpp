@@ -23,7 +23,7 @@ namespace {
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
-constexpr std::array<std::string_view, 2> kept_rasters{"siting.tif", "night_offset.tif"};
+constexpr std::array<std::string_view, 3> kept_rasters{"siting.tif", "siting_reason.tif", "night_offset.tif"};
 constexpr const char* sums_name = "sums.json";
 
 bool is_chosen(const SiteRun& run, std::string_view part) {
@@ -142,8 +142,9 @@ EnsembleMember MemberStore::get(int number, const EnsembleDraw& draw) const {
     const Dem& dem = run_.dem;
     EnsembleMember member;
     member.siting = to_classes(read_raster(folder / kept_rasters[0], dem.ground.grid, dem.geo));
+    member.reason = to_classes(read_raster(folder / kept_rasters[1], dem.ground.grid, dem.geo));
     if (is_chosen(run_, "night"))
-        member.night_offset = read_raster(folder / kept_rasters[1], dem.ground.grid, dem.geo);
+        member.night_offset = read_raster(folder / kept_rasters[2], dem.ground.grid, dem.geo);
     return member;
 }
 

@@ -23,13 +23,14 @@ using Cells = std::vector<std::uint32_t>;
 constexpr float nearly_all = 0.999F;
 constexpr double border_reach_m = 10;  // beside a border
 constexpr double slope_reach_m = 10;   // of the picture's lows
-constexpr double told_over_m = 30;     // so far apart the change is told
+constexpr double told_over_m = 30.48;  // so far apart the change is told: 100 ft
 
 // What a clue weighs at most beside the others: what the runs or two sources disagree on goes before what one
 // picture shows. Choices of this program.
 constexpr float by_runs = 1;
 constexpr float by_siting_border = 0.9F;
 constexpr float by_cold_border = 0.7F;
+constexpr float by_spread = 0.6F;  // it may differ much where the class is settled all the same
 constexpr float by_steepness = 0.6F;
 constexpr float by_wetness = 0.6F;
 constexpr float by_ignorance = 0.3F;
@@ -120,7 +121,7 @@ Clue steep_cold(const SiteRun& run, const Cells& candidates, const Field<float>&
 
 Clue runs_spread(const SiteRun& run, const Cells& candidates, const Field<float>& spread) {
     Clue clue;
-    clue.weight = times(scaled_to_greatest(candidates, spread), by_runs);
+    clue.weight = times(scaled_to_greatest(candidates, spread), by_spread);
     clue.words = [&spread, units = run.site.units](std::size_t cell) {
         return fmt::format(
             "the runs of the ensemble differ much here: the low against the reference spot by "
@@ -130,30 +131,35 @@ Clue runs_spread(const SiteRun& run, const Cells& candidates, const Field<float>
     return clue;
 }
 
-/// Weighs most where half of the runs say not here, of the ground whose class hangs on these factors.
-Clue runs_split(const Field<float>& not_here, const SitingMaps& maps, const FactorSet& factors) {
+/// Weighs most where half of the runs say not here for that reason.
+Clue runs_split(Field<float> share, std::string_view because) {
+    auto kept = std::make_shared<const Field<float>>(std::move(share));
     Clue clue;
-    clue.weight = not_here.clone();
-    for (std::size_t c = 0; c < not_here.size(); ++c) {
-        float& w = clue.weight[c];
-        w = decided_by(maps, c, factors) ? by_runs * (1 - std::abs(2 * w - 1)) : 0.0F;
-    }
-    clue.words = [&not_here](std::size_t cell) {
-        return fmt::format("{:.0f} % of the ensemble's runs say not here, the others don't",
-                           100 * static_cast<double>(not_here[cell]));
+    clue.weight = kept->clone();
+    for (float& w : clue.weight.all()) w = by_runs * (1 - std::abs(2 * w - 1));
+    clue.words = [kept, because = std::string(because)](std::size_t cell) {
+        return fmt::format("{:.0f} % of the ensemble's runs say not here because of {}, the others don't",
+                           100 * static_cast<double>((*kept)[cell]), because);
     };
     return clue;
 }
 
-/// What a soil survey says; nothing while the program reads none (as in the siting).
-const SoilFacts* survey_of(const SiteRun& /*run*/) {
-    return nullptr;
+/// Runs that say not here for other reasons than frost.
+Field<float> not_here_otherwise(const Field<float>& not_here, const Field<float>& by_frost) {
+    Field<float> share = not_here.clone();
+    for (std::size_t c = 0; c < share.size(); ++c) share[c] -= by_frost[c];
+    return share;
 }
 
-/// Where the survey's drainage class and the terrain say different things of how wet the ground is.
-Clue survey_gap(std::shared_ptr<const Field<float>> wetness_rank, const Field<std::uint8_t>& drainage) {
+/// Where the survey's drainage class and the terrain say different things of how wet the ground is, as far as
+/// no test in the field has settled it.
+Clue survey_gap(std::shared_ptr<const Field<float>> wetness_rank, const SoilFacts& survey) {
+    const Field<std::uint8_t>& drainage = survey.drainage_class;
     Clue clue;
     clue.weight = times(survey_against_terrain(drainage, *wetness_rank), by_runs);
+    if (!survey.test_weight.empty()) {
+        for (std::size_t c = 0; c < drainage.size(); ++c) clue.weight[c] *= 1 - survey.test_weight[c];
+    }
     clue.words = [wetness_rank, &drainage](std::size_t cell) {
         return fmt::format(
             "the soil survey says {}, yet by its terrain the ground is wetter than {:.0f} % of the "
@@ -170,7 +176,7 @@ Clue wet_ground(std::shared_ptr<const Field<float>> wetness_rank) {
     for (float& w : clue.weight.all()) w = by_wetness * std::max(0.0F, 2 * w - 1);
     clue.words = [wetness_rank](std::size_t cell) {
         return fmt::format("water gathers here: by its terrain wetter than {:.0f} % of the fields' ground",
-                           100 * static_cast<double>((*wetness_rank)[cell]));
+                           std::min(99.0, 100 * static_cast<double>((*wetness_rank)[cell])));
     };
     return clue;
 }
@@ -226,6 +232,7 @@ void prepare_look(SiteRun& run) {
     for (const char* name : {"night_offset", "night_offset_spread", "not_here_share", "wetness_index",
                              "hollow_depth", "storm_depth", "storm_hours"})
         run.keep.emplace(name);
+    run.keep.emplace(not_here_by_frost_layer);
 }
 
 std::vector<std::uint32_t> reachable_cells(const SiteRun& run) {
@@ -253,6 +260,8 @@ std::vector<Clue> thermometer_clues(const SiteRun& run, const Cells& candidates)
     std::vector<Clue> clues;
     const Field<float>* offset = find_layer(run, "night_offset");
     if (offset == nullptr) return clues;
+    if (const Field<float>* by_frost = find_layer(run, not_here_by_frost_layer))
+        clues.push_back(runs_split(by_frost->clone(), "frost"));
     if (const Field<float>* spread = find_layer(run, "night_offset_spread"))
         clues.push_back(runs_spread(run, candidates, *spread));
     if (auto maps = siting_maps(run))
@@ -268,9 +277,11 @@ std::vector<Clue> auger_clues(const SiteRun& run, const Cells& candidates) {
     const FactorSet in_the_ground =
         factor_set({standing_water, days_wet, soil_wetness, flooding, soil_depth, soil_ph, hard_soil});
     std::vector<Clue> clues;
+    const Field<float>* not_here = find_layer(run, "not_here_share");
+    const Field<float>* by_frost = find_layer(run, not_here_by_frost_layer);
+    if (not_here != nullptr && by_frost != nullptr)
+        clues.push_back(runs_split(not_here_otherwise(*not_here, *by_frost), "water or soil"));
     if (auto maps = siting_maps(run)) {
-        if (const Field<float>* not_here = find_layer(run, "not_here_share"))
-            clues.push_back(runs_split(*not_here, *maps, in_the_ground));
         clues.push_back(siting_border(
             run.dem.ground.grid, maps, in_the_ground,
             "water or soil decides, and a hole left open in spring settles where the border lies"));
@@ -280,9 +291,7 @@ std::vector<Clue> auger_clues(const SiteRun& run, const Cells& candidates) {
         auto rank =
             std::make_shared<const Field<float>>(rank_among(run.dem.ground.grid, candidates, *wetness));
         clues.push_back(wet_ground(rank));
-        const SoilFacts* survey = survey_of(run);
-        if (survey != nullptr && !survey->drainage_class.empty())
-            clues.push_back(survey_gap(rank, survey->drainage_class));
+        if (!run.soil.by_survey.drainage_class.empty()) clues.push_back(survey_gap(rank, run.soil.by_survey));
     }
     return clues;
 }

@@ -16,6 +16,10 @@ struct Clue {
     std::function<std::string(std::size_t cell)> words;
 };
 
+/// What the ensemble keeps for the clues without a raster of its own: share of its runs in which the ground
+/// is not for the crop because of frost.
+inline constexpr std::string_view not_here_by_frost_layer = "not_here_by_frost_share";
+
 /// Asks finish_raster to keep the layers that clues are taken from, where spots shall be proposed.
 void prepare_look(SiteRun& run);
 

@@ -6,6 +6,7 @@
 
 #include "sim/agreement.hpp"
 #include "tools/ensemble.hpp"
+#include "tools/look_clues.hpp"
 #include "tools/staged_classes.hpp"
 #include "tools/stop.hpp"
 
@@ -18,17 +19,31 @@ bool is_chosen(const SiteRun& run, std::string_view part) {
 
 struct Ensemble {
     ClassCounts counts;
+    ClassCounts by_frost;  ///< the same where not here counts for frost alone, and as plant otherwise
     RunSpread offset;
 };
+
+/// The class, but that what isn't for the crop for other reasons than frost counts as plant.
+Field<std::uint8_t> frost_alone(const EnsembleMember& member) {
+    constexpr auto frost = static_cast<std::uint8_t>(static_cast<int>(SitingFactor::frost) + 1);
+    Field<std::uint8_t> classes = member.siting.clone();
+    for (std::size_t c = 0; c < classes.size(); ++c) {
+        const bool not_here = classes[c] == static_cast<std::uint8_t>(SitingClass::not_here);
+        if (not_here && member.reason[c] != frost) classes[c] = static_cast<std::uint8_t>(SitingClass::plant);
+    }
+    return classes;
+}
 
 Ensemble run_ensemble(SiteRun& run, const MemberStore& store) {
     const std::vector<EnsembleDraw> draws = ensemble_draws(run.site);
     begin_stage(run, "ensemble");
-    Ensemble ensemble{ClassCounts(run.dem.ground.grid), RunSpread(run.dem.ground.grid)};
+    const Grid& grid = run.dem.ground.grid;
+    Ensemble ensemble{ClassCounts(grid), ClassCounts(grid), RunSpread(grid)};
     for (std::size_t i = 0; i < draws.size(); ++i) {
         throw_if_stopped();
         const EnsembleMember member = store.get(static_cast<int>(i) + 1, draws[i]);
         ensemble.counts.add(member.siting);
+        ensemble.by_frost.add(frost_alone(member));
         if (!member.night_offset.empty()) ensemble.offset.add(member.night_offset);
         run.progress.at(static_cast<double>(i + 1) / static_cast<double>(draws.size()));
     }
@@ -136,6 +151,8 @@ void run_sure(SiteRun& run) {
              "the reference spot",
              "K"});
     }
+    if (run.keep.contains(not_here_by_frost_layer))
+        run.kept[std::string(not_here_by_frost_layer)] = ensemble.by_frost.share_of(SitingClass::not_here);
     if (!run.site.station.record) {
         run.summary.notes.emplace_back(
             "how sure: without station.record the frost of the one night decides, so the runs differ as that "
