@@ -18,6 +18,7 @@
 #include "sim/errors.hpp"
 #include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
+#include "tools/report_page.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/stop.hpp"
@@ -162,6 +163,7 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     read_inputs(run);
     for (const Part& part : parts) part.run(run);
     write_vectors(run);
+    if (request.report) write_report(run, request.out / "compare");
     write_summary(run);
     throw_if_stopped();
     staging.commit();

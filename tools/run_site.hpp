@@ -15,9 +15,10 @@ namespace lielow {
 struct RunRequest {
     std::filesystem::path out;
     std::vector<std::string> only;  ///< names of parts; empty = all
+    bool report = true;             ///< report.html, too
 };
 
-/// Runs the parts and writes rasters/*.tif, sites.gpkg and summary.json into `out`, all of them or none.
+/// Runs the parts and writes rasters/*.tif, sites.gpkg, summary.json and report.html into `out`, all of them or none.
 /// Returns what summary.json says. Throws InputError, RunError or Interrupted.
 Summary run_site(Site site, const RunRequest& request, Progress& progress);
 

@@ -2,6 +2,7 @@
 // What the parts of a run (water, night ...) share, and what each of them does with a finished raster.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -23,6 +24,8 @@ namespace lielow {
 /// Colder than the reference by more than this counts as a cold part of a field: 2 °F.
 inline constexpr double clearly_colder_k = 2.0 / 1.8;
 
+struct NightHours;
+
 struct SiteRun {
     Site site;
     Progress& progress;
@@ -34,6 +37,7 @@ struct SiteRun {
     Summary summary;                    ///< its `fields` stand in the order of `fields` above
     std::vector<VectorLayer> layers;    ///< for sites.gpkg, beyond the fields
     std::optional<NightResult> night;   ///< with its states through time, once the night part has run
+    std::shared_ptr<const NightHours> night_hours = {};  ///< for the report, once the night part has run
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).
