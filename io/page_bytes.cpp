@@ -117,7 +117,7 @@ Field<std::uint8_t> hillshade(const Grid& grid, const Field<float>& z) {
     std::array<double, 6> transform{0, grid.dx, 0, 0, 0, -grid.dy};
     source->SetGeoTransform(transform.data());
     CPLStringList words;
-    for (const char* word : {"-of", "MEM", "-multidirectional", "-compute_edges", "-z", "1.5"})
+    for (const char* word : {"-of", "MEM", "-multidirectional", "-compute_edges", "-z", "3"})
         words.AddString(word);
     const std::unique_ptr<GDALDEMProcessingOptions, void (*)(GDALDEMProcessingOptions*)> options(
         GDALDEMProcessingOptionsNew(words.List(), nullptr), GDALDEMProcessingOptionsFree);

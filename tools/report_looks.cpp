@@ -152,9 +152,10 @@ std::vector<double> round_limits(double least, double greatest, int wanted) {
     if (!(greatest > least)) greatest = least + 1;
     const double rough = (greatest - least) / wanted;
     const double power = std::pow(10.0, std::floor(std::log10(rough)));
+    constexpr double hardly_less = 0.75;  // a few classes more are better than half as many
     double step = 10 * power;
     for (const double nice : {5.0, 2.0, 1.0}) {
-        if (nice * power >= rough) step = nice * power;
+        if (nice * power >= hardly_less * rough) step = nice * power;
     }
     std::vector<double> limits;
     for (double n = std::floor(least / step); (n - 1) * step < greatest; ++n) limits.push_back(n * step);

@@ -146,7 +146,8 @@ class Page {
         part("glance", "At a glance");
         text("TITLE", summary_.title);
         std::vector<std::string> facts;
-        facts.push_back(fmt::format("{} of ground", people_text(summary_.ground.known_area_m2, PeopleQuantity::area, units_)));
+        facts.push_back(fmt::format("{:.0f} {} of ground", to_people(summary_.ground.known_area_m2, PeopleQuantity::area, units_),
+                                    people_unit(PeopleQuantity::area, units_)));
         if (run_.site.ground.fields) facts.push_back(fmt::format("{} fields", summary_.fields.size()));
         if (run_.site.crop.kind) facts.push_back(*run_.site.crop.kind);
         if (const PartRecord* night = report_part(summary_, "night"))

@@ -54,7 +54,7 @@ std::string measure_html(const std::vector<MeasurePlace>& places, const Grid& gr
     return "<p>Put a thermometer at plant height, shaded from the open sky, where each field is pictured coldest and "
            "where it is pictured mildest, for at least one spring. If they differ as told here, trust the map; if they "
            "don’t, don’t. Tick “Where to measure” on a map to see the places.</p>" +
-           html_table("Two thermometers in each field", table, true);
+           html_table("Two thermometers in each field", table);
 }
 
 }  // namespace lielow

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <limits>
 
@@ -31,6 +32,13 @@ std::string flat(std::string text) {
     return html_text(text);
 }
 
+/// A true minus before a number, a dash for what isn't known.
+std::string with_minus(const std::string& cell) {
+    if (cell == "-") return "–";
+    const bool negative = cell.size() > 1 && cell[0] == '-' && std::isdigit(static_cast<unsigned char>(cell[1])) != 0;
+    return negative ? "−" + cell.substr(1) : cell;
+}
+
 std::string item(const std::string& text) {
     return fmt::format("<li>{}</li>", html_text(text));
 }
@@ -48,7 +56,7 @@ std::string html_table(const std::string& caption, const TextTable& table, bool 
         html += "<tr>";
         for (std::size_t c = 0; c < row.size(); ++c)
             html += c == 0 ? fmt::format(R"(<th scope="row">{}</th>)", html_text(row[c]))
-                           : fmt::format("<td>{}</td>", html_text(row[c]));
+                           : fmt::format("<td>{}</td>", html_text(with_minus(row[c])));
         html += "</tr>";
     }
     return html + "</tbody></table></div>";
@@ -162,6 +170,7 @@ std::string springs_words(const Summary& summary, PeopleUnits units) {
             " The thermometer’s record has {:.0f} springs, {:.0f} of them with damage where it stands. From it, and from "
             "how each place differs from there, follows how often each field loses flowers.",
             springs, part_figure(night, "station_damaging_springs"));
+    text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
     return paragraph(text);
 }
 
@@ -207,7 +216,7 @@ std::string sure_html(const Summary& summary, PeopleUnits units) {
     if (const PartRecord* water = report_part(summary, "water")) {
         const double error = part_figure(*water, "storm_ponded_error_m3");
         if (std::isfinite(error))
-            items += item(fmt::format("Standing water: {} give or take {} (standard error by the accuracy of the heights).",
+            items += item(fmt::format("Standing water: {}, give or take {} (standard error by the accuracy of the heights).",
                                       people_text(part_figure(*water, "storm_ponded_m3"), volume, units),
                                       people_text(error, volume, units)));
         items += item("Water follows the ground as the elevations show it: a culvert, a ditch or a bank they don’t show can "

@@ -32,7 +32,7 @@ const RasterFigures* raster(const FieldRecord& field, std::string_view name) {
 std::string cold_words(const FieldRecord& field, PeopleUnits units) {
     const RasterFigures* low = raster(field, "night_low");
     if (low == nullptr) return {};
-    std::string text = fmt::format("its coldest spot falls to {}",
+    std::string text = fmt::format("that night its coldest spot falls to {}",
                                    people_text(low->least + kelvin_zero_c, temperature, units));
     if (const auto colder = figure(field, "colder_by_2_degf_m2")) {
         constexpr double hardly = 0.01;
@@ -52,9 +52,9 @@ std::string springs_words(const FieldRecord& field, PeopleUnits units) {
     if (const auto springs = figure(field, "damaging_springs_share")) {
         const auto low = figure(field, "damaging_springs_low_share");
         const auto high = figure(field, "damaging_springs_high_share");
-        std::string text = fmt::format("{} of springs do damage", people_text(*springs, share, units));
+        std::string text = fmt::format("frost does damage in about {} of 100 springs", people_number(*springs, share, units));
         if (low && high)
-            text += fmt::format(" ({} to {})", people_number(*low, share, units), people_text(*high, share, units));
+            text += fmt::format(" ({} to {})", people_number(*low, share, units), people_number(*high, share, units));
         return text;
     }
     if (const auto lost = figure(field, "flowers_lost_share"))

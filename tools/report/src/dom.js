@@ -28,9 +28,15 @@ export function slider(label, { min, max, step, value }, told, onchange) {
     return make("div", { class: "slider" }, make("label", { for: id }, label), input, said);
 }
 
+/** A list to choose from; `entries`: [value, text, heading of its group or nothing]. */
 export function chooser(label, entries, onchange) {
     const id = freshId("choice");
-    const select = make("select", { id }, ...entries.map(([value, text]) => make("option", { value }, text)));
+    const select = make("select", { id });
+    let group = select;
+    for (const [value, text, heading] of entries) {
+        if (heading && group.label !== heading) select.append((group = make("optgroup", { label: heading })));
+        group.append(make("option", { value }, text));
+    }
     select.addEventListener("change", () => onchange(select.value));
     return make("div", { class: "choice" }, make("label", { for: id }, label), select);
 }

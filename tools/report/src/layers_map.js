@@ -9,11 +9,20 @@ import { valueText } from "./units.js";
 
 export const percent = (share) => `${Math.round(100 * share)} %`;
 
-export async function layersMap(data, holder, names, title) {
+const HEADINGS = { siting: "Where to plant", night: "The night", springs: "Springs lost", stage: "Water rising", water: "The storm and the ways of water", soil: "The soil" };
+
+/** Layers of `groups` on one map, `first` shown first. */
+export async function layersMap(data, holder) {
+    const { first, title } = holder.dataset;
+    const groups = holder.dataset.groups.split(" ");
+    const ofGroup = (g) => Object.keys(data.layers).filter((n) => data.layers[n].group.split(" ").find((own) => groups.includes(own)) === g);
+    const names = groups.flatMap(ofGroup);
+    if (names.length === 0) return;
+    const headings = groups.length > 1 ? HEADINGS : {};
     const controls = make("div", { class: "controls" });
     holder.append(controls);
     const map = new GroundMap(data, holder, title);
-    const key = make("div");
+    const key = make("div", { class: "key" });
     holder.append(key);
     const ground = await grid(data, "ground");
     map.fieldGrid = await grid(data, "field_number");
@@ -30,15 +39,21 @@ export async function layersMap(data, holder, names, title) {
             (x, y) => `ground at ${valueText(ground.at(x, y), data.units.height)}`,
         ]);
     }
-    if (names.length > 1) controls.append(chooser("Show", names.map((n) => [n, data.layers[n].title]), show));
-    controls.append(slider("Colours over the relief", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)));
+    const chosen = names.length > 1 && chooser("Show", names.map((n) => [n, data.layers[n].title, headings[data.layers[n].group.split(" ").find((g) => groups.includes(g))]]), show);
+    if (chosen) controls.append(chosen);
+    controls.append(slider("Strength of the colours", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)));
     addLines(data, map, controls);
-    await show(names[0]);
+    const start = names.includes(first) ? first : names[0];
+    if (chosen) chosen.querySelector("select").value = start;
+    await show(start);
     return map;
 }
 
 /** Lines and points that can be laid over any map. */
 export function addLines(data, map, controls) {
+    if (data.lines.length + data.points.length === 0) return;
+    const list = make("details", { class: "over", open: matchMedia("(min-width: 60rem)").matches }, make("summary", {}, "Lay over the map"));
+    controls.append(list);
     for (const { title, shapes, colour, dashed } of data.lines) {
         const drawn = L.layerGroup();
         for (const shape of shapes) {
@@ -49,11 +64,11 @@ export function addLines(data, map, controls) {
                 drawn.addLayer(L.polyline(at, look));
             }
         }
-        controls.append(tick(title, false, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
+        list.append(tick(title, false, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
     }
     for (const { title, points } of data.points) {
         const drawn = L.layerGroup(points.flatMap(marked));
-        controls.append(tick(title, false, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
+        list.append(tick(title, false, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
     }
 }
 

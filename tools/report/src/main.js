@@ -13,13 +13,7 @@ const data = JSON.parse(document.getElementById("data").textContent);
 data.relief = document.getElementById("relief").getAttribute("href");
 
 const makers = {
-    layers: (holder) => {
-        const groups = holder.dataset.groups.split(" ");
-        const names = Object.keys(data.layers).filter((n) => data.layers[n].group.split(" ").some((g) => groups.includes(g)));
-        const first = holder.dataset.first;
-        if (names.includes(first)) names.unshift(...names.splice(names.indexOf(first), 1));
-        return names.length ? layersMap(data, holder, names, holder.dataset.title) : null;
-    },
+    layers: (holder) => layersMap(data, holder),
     night: (holder) => nightMap(data, holder),
     spots: (holder) => spotChart(data, holder),
     stage: (holder) => stageMap(data, holder),

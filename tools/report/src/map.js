@@ -25,6 +25,7 @@ export class GroundMap {
         this.told = make("p", { class: "under", "aria-live": "polite" }, "Point at the map to read it.");
         this.holder = make("div", { class: "map", "aria-label": title });
         holder.append(this.holder, this.told);
+        this.holder.style.aspectRatio = `${data.ground.width_m} / ${data.ground.height_m}`;
         const { width_m, height_m } = data.ground;
         this.bounds = [place(0, height_m), place(width_m, 0)];
         this.map = L.map(this.holder, {

@@ -45,7 +45,7 @@ export async function nightMap(data, holder) {
     const controls = make("div", { class: "controls" });
     holder.append(controls);
     const map = new GroundMap(data, holder, "Map of the night, hour by hour");
-    const key = make("div");
+    const key = make("div", { class: "key" });
     holder.append(key);
     const ground = await grid(data, "ground");
     map.fieldGrid = await grid(data, "field_number");
@@ -74,7 +74,7 @@ export async function nightMap(data, holder) {
     const told = (n) => `${hours[n].clock}, ${hours[n].after_sunset_h.toFixed(hours[n].after_sunset_h % 1 ? 1 : 0)} h after sunset`;
     controls.append(
         slider("Time", { min: 0, max: hours.length - 1, step: 1, value: number }, told, show),
-        slider("Colours over the relief", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)),
+        slider("Strength of the colours", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)),
         tick("Arrows of the cold air", true, (on) => {
             withArrows = on;
             show(number);

@@ -22,7 +22,7 @@ export function spotChart(data, holder) {
     const clock = clockOf(sunset);
     const ink = getComputedStyle(document.body).color;
     const x = spots[0].after_sunset_h;
-    const values = spots.map((s) => s.temperature_c.map((c) => toPeople(c + 273.15, unit)));
+    const values = spots.map((s) => s.temperature_c.map((c) => toPeople(c, unit)));
     const axis = { stroke: ink, grid: { stroke: "#8883", width: 1 }, ticks: { stroke: "#8886" }, font: "13px system-ui, sans-serif", labelFont: "13px system-ui, sans-serif" };
     const place = make("div", { class: "chart", role: "img", "aria-label": `Curves of the air temperature through the night at ${spots.map((s) => s.name).join(", ")}` });
     holder.append(place);

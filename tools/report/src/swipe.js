@@ -13,7 +13,7 @@ export async function swipeMap(data, holder) {
     const controls = make("div", { class: "controls" });
     holder.append(controls);
     const map = new GroundMap(data, holder, "Map without and with a remedy, side by side");
-    const key = make("div");
+    const key = make("div", { class: "key" });
     holder.append(key);
     map.fieldGrid = await grid(data, "field_number");
     const after = make("canvas", { class: "values" });
@@ -46,7 +46,7 @@ export async function swipeMap(data, holder) {
             share = s;
             part();
         }),
-        slider("Colours over the relief", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => {
+        slider("Strength of the colours", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => {
             map.setOpacity(v);
             over.setOpacity(v);
         }),

@@ -13,8 +13,8 @@ export async function stageMap(data, holder) {
     const controls = make("div", { class: "controls" });
     holder.append(controls);
     const map = new GroundMap(data, holder, "Map of the water at the level of the slider");
-    const key = make("div");
-    const share = make("div", { "aria-live": "polite" });
+    const key = make("div", { class: "key" });
+    const share = make("div", { class: "share", "aria-live": "polite" });
     holder.append(key, share);
     const [ground, fieldNumber] = [await grid(data, "ground"), await grid(data, "field_number")];
     map.fieldGrid = fieldNumber;
@@ -60,7 +60,7 @@ export async function stageMap(data, holder) {
             stage = m;
             show();
         }),
-        slider("Colours over the relief", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)),
+        slider("Strength of the colours", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)),
     );
     addLines(data, map, controls);
     key.replaceChildren(legend(layer));
@@ -81,7 +81,8 @@ function fieldShares(data, fieldNumber, depth, ground) {
     const area = ground.cell_x_m * ground.cell_y_m;
     const rows = data.fields.map((field, f) => {
         const text = `${numberText(under[f] * area, data.units.area)} of ${numberText(cells[f] * area, data.units.area)} ${data.units.area.name}`;
-        const bar = make("meter", { min: 0, max: Math.max(cells[f], 1), value: under[f], "aria-label": `${field.name}: ${text} under water` });
+        const share = (100 * under[f]) / Math.max(cells[f], 1);
+        const bar = make("span", { class: "track", role: "img", "aria-label": `${share.toFixed(0)} % of it` }, make("i", { style: `width:${share}%` }));
         return make("tr", {}, make("th", { scope: "row" }, field.name), make("td", {}, bar), make("td", {}, text));
     });
     return make("table", { class: "shares" }, make("caption", {}, "Under water at this level"), make("tbody", {}, ...rows));
