@@ -112,7 +112,8 @@ Field<std::uint8_t> hillshade(const Grid& grid, const Field<float>& z) {
     }
     gdal::start();
     const gdal::Errors errors;
-    const gdal::Dataset source = gdal::over_buffer(heights.data(), heights.rows(), heights.cols(), GDT_Float32);
+    const gdal::Dataset source =
+        gdal::over_buffer(heights.data(), heights.rows(), heights.cols(), GDT_Float32);
     source->GetRasterBand(1)->SetNoDataValue(static_cast<double>(unknown));
     std::array<double, 6> transform{0, grid.dx, 0, 0, 0, -grid.dy};
     source->SetGeoTransform(transform.data());
@@ -121,12 +122,12 @@ Field<std::uint8_t> hillshade(const Grid& grid, const Field<float>& z) {
         words.AddString(word);
     const std::unique_ptr<GDALDEMProcessingOptions, void (*)(GDALDEMProcessingOptions*)> options(
         GDALDEMProcessingOptionsNew(words.List(), nullptr), GDALDEMProcessingOptionsFree);
-    const gdal::Dataset shaded(GDALDataset::FromHandle(
-        GDALDEMProcessing("", GDALDataset::ToHandle(source.get()), "hillshade", nullptr, options.get(), nullptr)));
+    const gdal::Dataset shaded(GDALDataset::FromHandle(GDALDEMProcessing(
+        "", GDALDataset::ToHandle(source.get()), "hillshade", nullptr, options.get(), nullptr)));
     Field<std::uint8_t> shade(z.rows(), z.cols());
-    if (!shaded || shaded->GetRasterBand(1)->RasterIO(GF_Read, 0, 0, shade.cols(), shade.rows(), shade.data(),
-                                                      shade.cols(), shade.rows(), GDT_Byte, 0, 0,
-                                                      nullptr) != CE_None) {
+    if (!shaded ||
+        shaded->GetRasterBand(1)->RasterIO(GF_Read, 0, 0, shade.cols(), shade.rows(), shade.data(),
+                                           shade.cols(), shade.rows(), GDT_Byte, 0, 0, nullptr) != CE_None) {
         throw RunError(fmt::format("the report's shaded relief can't be made: {}", errors.text()));
     }
     return shade;

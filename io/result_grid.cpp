@@ -42,7 +42,8 @@ void blank_nodata(GDALRasterBand& band, Field<float>& values) {
 
 std::int32_t thinning(std::int32_t rows, std::int32_t cols, std::size_t most_cells) {
     const double cells = static_cast<double>(rows) * static_cast<double>(cols);
-    return std::max(1, static_cast<std::int32_t>(std::ceil(std::sqrt(cells / static_cast<double>(most_cells)))));
+    return std::max(1,
+                    static_cast<std::int32_t>(std::ceil(std::sqrt(cells / static_cast<double>(most_cells)))));
 }
 
 std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, std::int32_t every) {
@@ -53,8 +54,8 @@ std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, st
     if (!dataset) throw RunError(fmt::format("{} can't be read again: {}", path.string(), errors.text()));
     GDALRasterBand& band = *dataset->GetRasterBand(1);
     Field<float> all(band.GetYSize(), band.GetXSize());
-    if (band.RasterIO(GF_Read, 0, 0, all.cols(), all.rows(), all.data(), all.cols(), all.rows(), GDT_Float32, 0, 0,
-                      nullptr) != CE_None) {
+    if (band.RasterIO(GF_Read, 0, 0, all.cols(), all.rows(), all.data(), all.cols(), all.rows(), GDT_Float32,
+                      0, 0, nullptr) != CE_None) {
         throw RunError(fmt::format("{} can't be read again: {}", path.string(), errors.text()));
     }
     blank_nodata(band, all);

@@ -30,7 +30,9 @@ std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, st
 template <class T>
 Field<T> thinned(const Field<T>& all, std::int32_t every) {
     const auto kept = [every](std::int32_t n) { return (n + every - 1) / every; };
-    const auto middle = [every](std::int32_t i, std::int32_t n) { return std::min(i * every + every / 2, n - 1); };
+    const auto middle = [every](std::int32_t i, std::int32_t n) {
+        return std::min(i * every + every / 2, n - 1);
+    };
     Field<T> few(kept(all.rows()), kept(all.cols()));
     for (std::int32_t j = 0; j < few.rows(); ++j) {
         for (std::int32_t i = 0; i < few.cols(); ++i)

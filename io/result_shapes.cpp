@@ -32,7 +32,8 @@ class OnGrid {
 void add_parts(const OGRGeometry& geometry, const OnGrid& on_grid, std::vector<ShapePart>& parts) {
     const auto add_line = [&](const OGRSimpleCurve& line) {
         ShapePart part;
-        for (int n = 0; n < line.getNumPoints(); ++n) part.push_back(on_grid.place(line.getX(n), line.getY(n)));
+        for (int n = 0; n < line.getNumPoints(); ++n)
+            part.push_back(on_grid.place(line.getX(n), line.getY(n)));
         parts.push_back(std::move(part));
     };
     switch (wkbFlatten(geometry.getGeometryType())) {

@@ -271,7 +271,8 @@ void run_night_part(SiteRun& run) {
     write_hours(run, setup, span.sunset_s);
     write_flow(run, watch, solved.around, setup, span.sunset_s, record);
     write_spots(run, spots, setup, watch, span.sunset_s);
-    run.night_hours = std::make_shared<const NightHours>(night_hours(run, spots, setup, watch, span.sunset_s));
+    run.night_hours =
+        std::make_shared<const NightHours>(night_hours(run, spots, setup, watch, span.sunset_s));
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
             fmt::format("On {:.1f} % of the ground the air grew colder than the sheets of the night can show "

@@ -48,9 +48,11 @@ Json fields_json(const ReportGround& ground, const Summary& summary) {
             ++count;
         }
         count = std::max(count, 1.0);
-        Json field = {{"name", summary.fields[f].name},
-                      {"middle", {to_tenth(x / count * ground.cell_x_m), to_tenth(y / count * ground.cell_y_m)}}};
-        field["parts"] = f < ground.still.fields.size() ? parts_json(ground.still.fields[f].parts) : Json::array();
+        Json field = {
+            {"name", summary.fields[f].name},
+            {"middle", {to_tenth(x / count * ground.cell_x_m), to_tenth(y / count * ground.cell_y_m)}}};
+        field["parts"] =
+            f < ground.still.fields.size() ? parts_json(ground.still.fields[f].parts) : Json::array();
         json.push_back(field);
     }
     return json;
@@ -64,13 +66,15 @@ Json lines_json(const SiteRun& run) {
         const char* colour;
         bool dashed;
     };
-    constexpr std::array<Line, 4> lines{{{"cold_paths", "Ways of the cold air", "#4b2e83", false},
-                                         {"drainage_ways", "Drainage ways", "#00557f", false},
-                                         {"hollows", "Closed hollows", "#005f56", true},
-                                         {"field_sources", "Ground that drains into the fields", "#7a4a00", true}}};
+    constexpr std::array<Line, 4> lines{
+        {{"cold_paths", "Ways of the cold air", "#4b2e83", false},
+         {"drainage_ways", "Drainage ways", "#00557f", false},
+         {"hollows", "Closed hollows", "#005f56", true},
+         {"field_sources", "Ground that drains into the fields", "#7a4a00", true}}};
     Json json = Json::array();
     for (const Line& line : lines) {
-        const auto shapes = read_result_shapes(run.staging.path("sites.gpkg"), line.layer, run.dem.ground.grid, run.dem.geo);
+        const auto shapes =
+            read_result_shapes(run.staging.path("sites.gpkg"), line.layer, run.dem.ground.grid, run.dem.geo);
         if (shapes.empty()) continue;
         Json list = Json::array();
         for (const ResultShape& shape : shapes) list.push_back({{"parts", parts_json(shape.parts)}});
@@ -142,7 +146,10 @@ Json night_json(const NightHours& night, PeopleUnits units) {
         }
         spots.push_back({{"name", spot.name}, {"after_sunset_h", when}, {"temperature_c", what}});
     }
-    return {{"sunset", night.sunset}, {"layer", layer_json(hours_layer(night, units))}, {"hours", hours}, {"spots", spots}};
+    return {{"sunset", night.sunset},
+            {"layer", layer_json(hours_layer(night, units))},
+            {"hours", hours},
+            {"spots", spots}};
 }
 
 Json stage_json(const SiteRun& run, const ReportGround& ground, PeopleUnits units) {
@@ -152,7 +159,8 @@ Json stage_json(const SiteRun& run, const ReportGround& ground, PeopleUnits unit
     Json lows = Json::array();
     for (const FieldRecord& field : run.summary.fields) {
         for (const NamedFigure& figure : field.figures) {
-            if (figure.name == "low_point_m") lows.push_back(std::isfinite(figure.value) ? Json(figure.value) : Json());
+            if (figure.name == "low_point_m")
+                lows.push_back(std::isfinite(figure.value) ? Json(figure.value) : Json());
         }
     }
     Json names = Json::array();

@@ -17,10 +17,10 @@ namespace lielow {
 /// Everything that is gathered once for the page.
 struct ReportGround {
     StillGround still;
-    std::int32_t every = 1;             ///< cells are thinned by this
-    double cell_x_m = 0;                ///< of the thinned cells
+    std::int32_t every = 1;  ///< cells are thinned by this
+    double cell_x_m = 0;     ///< of the thinned cells
     double cell_y_m = 0;
-    Field<std::uint8_t> field_number;   ///< of each cell the field that covers most of it, 255 = none
+    Field<std::uint8_t> field_number;  ///< of each cell the field that covers most of it, 255 = none
     std::vector<ReportLayer> layers;
     std::vector<MeasurePlace> places;
 };

@@ -16,7 +16,8 @@ constexpr double kelvin_zero_c = 273.15;
 constexpr std::int16_t missing = -32768;
 constexpr double most_stored = 32000;
 
-/// The greatest and least values but for a few in a hundred, so that one odd cell doesn't stretch the colours.
+/// The greatest and least values but for a few in a hundred, so that one odd cell doesn't stretch the
+/// colours.
 std::pair<double, double> usual_range(const ReportLayer& layer) {
     std::vector<float> known;
     for (const float v : layer.grid.values.all()) {
@@ -43,7 +44,8 @@ std::string plain(double value) {
 std::string class_text(const ReportLayer& layer, std::size_t n) {
     const std::vector<double>& limits = layer.limits;
     if (n + 2 == limits.size()) return fmt::format("over {}", plain(limits[n]));
-    if (n == 0 && !layer.look.from_zero && limits.front() != 0) return fmt::format("under {}", plain(limits[1]));
+    if (n == 0 && !layer.look.from_zero && limits.front() != 0)
+        return fmt::format("under {}", plain(limits[1]));
     return fmt::format("{} to {}", plain(limits[n]), plain(limits[n + 1]));
 }
 
@@ -66,7 +68,8 @@ std::string ReportUnit::number(double stored) const {
 
 ReportUnit report_unit(PeopleQuantity quantity, PeopleUnits units, bool celsius) {
     const double at_nought = to_people(0, quantity, units);
-    ReportUnit unit{std::string(people_unit(quantity, units)), 1 / (to_people(1, quantity, units) - at_nought), 0, 0};
+    ReportUnit unit{std::string(people_unit(quantity, units)),
+                    1 / (to_people(1, quantity, units) - at_nought), 0, 0};
     unit.zero_si = -at_nought * unit.size_si - (celsius ? kelvin_zero_c : 0);
     const std::string example = people_number(1, quantity, units);
     const auto point = example.find('.');
@@ -123,7 +126,8 @@ std::optional<std::size_t> class_of(const ReportLayer& layer, float stored) {
         }
         return std::nullopt;
     }
-    if (layer.look.from_zero && !(value > std::max(layer.look.step_si / 2, layer.look.least_si))) return std::nullopt;
+    if (layer.look.from_zero && !(value > std::max(layer.look.step_si / 2, layer.look.least_si)))
+        return std::nullopt;
     std::size_t n = 0;
     while (n + 2 < layer.limits.size() && layer.unit.shown(value) >= layer.limits[n + 1]) ++n;
     return n;
@@ -136,18 +140,18 @@ const ReportLayer* find_layer(const std::vector<ReportLayer>& layers, std::strin
 }
 
 Json unit_json(const ReportUnit& unit) {
-    return {{"name", unit.name}, {"size_si", unit.size_si}, {"zero_si", unit.zero_si}, {"decimals", unit.decimals}};
+    return {{"name", unit.name},
+            {"size_si", unit.size_si},
+            {"zero_si", unit.zero_si},
+            {"decimals", unit.decimals}};
 }
 
 Json layer_json(const ReportLayer& layer) {
     Json colours = Json::array();
     for (const PaletteColour& c : layer.colours) colours.push_back({c.red, c.green, c.blue});
-    Json json = {{"title", layer.look.title},
-                 {"label", layer.look.label},
-                 {"group", layer.look.group},
-                 {"sentence", layer.grid.label.description},
-                 {"unit", unit_json(layer.unit)},
-                 {"colours", colours},
+    Json json = {{"title", layer.look.title},     {"label", layer.look.label},
+                 {"group", layer.look.group},     {"sentence", layer.grid.label.description},
+                 {"unit", unit_json(layer.unit)}, {"colours", colours},
                  {"legend", layer.legend}};
     if (layer.grid.classes.empty()) {
         json["limits"] = layer.limits;
@@ -155,7 +159,8 @@ Json layer_json(const ReportLayer& layer) {
         json["nought"] = std::max(layer.look.step_si / 2, layer.look.least_si);
     } else {
         Json classes = Json::array();
-        for (const RasterClass& c : layer.grid.classes) classes.push_back({{"value", c.value}, {"name", c.name}});
+        for (const RasterClass& c : layer.grid.classes)
+            classes.push_back({{"value", c.value}, {"name", c.name}});
         json["classes"] = classes;
     }
     return json;
@@ -174,25 +179,34 @@ Json grid_json(const Field<float>& values, double cell_x_m, double cell_y_m, dou
         greatest = std::max(greatest, told(v));
     }
     double zero = 0;
-    if (greatest >= least && (std::abs(least) > most_stored * step || std::abs(greatest) > most_stored * step)) {
+    if (greatest >= least &&
+        (std::abs(least) > most_stored * step || std::abs(greatest) > most_stored * step)) {
         zero = std::floor(least / step) * step;
         while (greatest - zero > most_stored * step) step *= 2;
     }
     Field<std::int16_t> stored(values.rows(), values.cols());
     for (std::size_t n = 0; n < values.size(); ++n) {
-        stored[n] = std::isnan(values[n]) ? missing
-                                          : static_cast<std::int16_t>(std::lround((told(values[n]) - zero) / step));
+        stored[n] = std::isnan(values[n])
+                        ? missing
+                        : static_cast<std::int16_t>(std::lround((told(values[n]) - zero) / step));
     }
-    return {{"rows", values.rows()}, {"cols", values.cols()}, {"cell_x_m", cell_x_m},
-            {"cell_y_m", cell_y_m},  {"kind", "int16"},       {"step", step},
-            {"zero", zero},          {"missing", missing},    {"factors", by_factors},
-            {"bytes", packed_grid(stored)}};
+    return {{"rows", values.rows()}, {"cols", values.cols()},
+            {"cell_x_m", cell_x_m},  {"cell_y_m", cell_y_m},
+            {"kind", "int16"},       {"step", step},
+            {"zero", zero},          {"missing", missing},
+            {"factors", by_factors}, {"bytes", packed_grid(stored)}};
 }
 
 Json grid_json(const Field<std::uint8_t>& values, double cell_x_m, double cell_y_m) {
-    return {{"rows", values.rows()}, {"cols", values.cols()}, {"cell_x_m", cell_x_m},
-            {"cell_y_m", cell_y_m},  {"kind", "uint8"},       {"step", 1},
-            {"zero", 0},             {"missing", 255},        {"factors", false},
+    return {{"rows", values.rows()},
+            {"cols", values.cols()},
+            {"cell_x_m", cell_x_m},
+            {"cell_y_m", cell_y_m},
+            {"kind", "uint8"},
+            {"step", 1},
+            {"zero", 0},
+            {"missing", 255},
+            {"factors", false},
             {"bytes", packed_grid(values)}};
 }
 

@@ -37,7 +37,8 @@ struct ReportLayer {
 };
 
 /// The rasters of folder `rasters` that have a look, in the looks' order, thinned by `every`.
-std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std::int32_t every, PeopleUnits units);
+std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std::int32_t every,
+                                       PeopleUnits units);
 
 /// Limits, colours and legend of a layer that isn't a class raster; fixed limits of its look, or round ones.
 void classify(ReportLayer& layer);
@@ -50,7 +51,8 @@ const ReportLayer* find_layer(const std::vector<ReportLayer>& layers, std::strin
 nlohmann::ordered_json unit_json(const ReportUnit& unit);
 nlohmann::ordered_json layer_json(const ReportLayer& layer);
 
-/// Values rounded to `step` (its logarithm to base 10 by `by_factors`), a coarser one where they span too much.
+/// Values rounded to `step` (its logarithm to base 10 by `by_factors`), a coarser one where they span too
+/// much.
 nlohmann::ordered_json grid_json(const Field<float>& values, double cell_x_m, double cell_y_m, double step,
                                  bool by_factors);
 /// Whole numbers 0..255, 255 = none.

@@ -22,8 +22,8 @@ const std::vector<double> table_limits{0, 0.25, 0.5, 1, 1.5, 2, 3, 4, 6, 8};
 const std::vector<double> upslope_limits{0, 0.05, 0.2, 0.5, 1, 5, 20, 100};
 const std::vector<double> above_way_limits{0, 1, 2, 5, 10, 20, 40, 80, 160};
 
-Look look(const char* raster, const char* group, const char* title, const char* label, PeopleQuantity quantity,
-          const char* ramp, double step, std::vector<double> limits = {}) {
+Look look(const char* raster, const char* group, const char* title, const char* label,
+          PeopleQuantity quantity, const char* ramp, double step, std::vector<double> limits = {}) {
     return {raster, group, title, label, quantity, "", ramp, false, step, 0, false, std::move(limits)};
 }
 
@@ -47,22 +47,24 @@ Look by_factors(Look of) {
 
 std::vector<Look> night_looks() {
     return {
-        look("night_offset", "night", "Colder or warmer than the reference spot", "against the reference spot",
-             temperature_difference, "cold", 0.02),
-        look("night_low", "night", "Lowest air temperature", "lowest of the night, at plant height", temperature,
-             "cold", 0.02),
+        look("night_offset", "night", "Colder or warmer than the reference spot",
+             "against the reference spot", temperature_difference, "cold", 0.02),
+        look("night_low", "night", "Lowest air temperature", "lowest of the night, at plant height",
+             temperature, "cold", 0.02),
         from_zero(look("hours_below", "night", "Hours below", "time below", hours, "warn", 0.05)),
         look("night_low_hour", "night", "When it is coldest", "hours after sunset", hours, "plain", 0.05),
-        look("cold_depth", "night", "Depth of the cold air at sunrise", "depth of cold air", height, "deep", 0.05),
-        look("flow_speed", "night", "How fast the cold air moves", "speed near the ground", speed, "deep", 0.005),
+        look("cold_depth", "night", "Depth of the cold air at sunrise", "depth of cold air", height, "deep",
+             0.05),
+        look("flow_speed", "night", "How fast the cold air moves", "speed near the ground", speed, "deep",
+             0.005),
         from_zero(look("frost_hours", "night", "Hours in which flowers are at risk",
                        "time below the crop's critical temperature", hours, "warn", 0.05)),
-        look("loss_share", "night springs", "Flowers killed that night", "share of the flowers", share, "warn",
-             0.002, share_limits),
+        look("loss_share", "night springs", "Flowers killed that night", "share of the flowers", share,
+             "warn", 0.002, share_limits),
         look("loss_years", "springs", "One damaging spring in so many years", "one damaging spring in", years,
              "rare", 0.1, years_limits),
-        look("loss_years_low", "springs", "The same: as often as that it may be", "low end of 95 %, one spring in",
-             years, "rare", 0.1, years_limits),
+        look("loss_years_low", "springs", "The same: as often as that it may be",
+             "low end of 95 %, one spring in", years, "rare", 0.1, years_limits),
         look("loss_years_high", "springs", "The same: as rarely as that it may be",
              "high end of 95 %, one spring in", years, "rare", 0.1, years_limits),
     };
@@ -70,36 +72,38 @@ std::vector<Look> night_looks() {
 
 std::vector<Look> water_looks() {
     return {
-        look("fill_stage", "stage", "Stage at which the ground goes under", "stage above the low point", height,
-             "plain", 0.02),
+        look("fill_stage", "stage", "Stage at which the ground goes under", "stage above the low point",
+             height, "plain", 0.02),
         look("field_fill_stage", "stage", "The same from each field's own low point",
              "stage above the field's low point", height, "plain", 0.02),
-        from_zero(look("storm_depth", "water", "Water of the storm", "depth of water", small_depth, "deep", 0.005), film_m),
-        from_zero(look("storm_hours", "water", "Hours under more than an inch", "time under water", hours, "warn",
-                       0.05)),
-        from_zero(look("storm_speed", "water", "Greatest speed of the storm's water", "speed of the water", speed,
-                       "deep", 0.005)),
-        from_zero(look("hollow_depth", "water", "Closed hollows", "depth below the spill level", height, "deep",
-                       0.01)),
+        from_zero(
+            look("storm_depth", "water", "Water of the storm", "depth of water", small_depth, "deep", 0.005),
+            film_m),
+        from_zero(look("storm_hours", "water", "Hours under more than an inch", "time under water", hours,
+                       "warn", 0.05)),
+        from_zero(look("storm_speed", "water", "Greatest speed of the storm's water", "speed of the water",
+                       speed, "deep", 0.005)),
+        from_zero(look("hollow_depth", "water", "Closed hollows", "depth below the spill level", height,
+                       "deep", 0.01)),
         look("water_table_day1", "water soil", "Water table a day after the storm", "depth below the surface",
              height, "plain", 0.02, table_limits),
-        look("water_table_day2", "water soil", "Water table 2 days after the storm", "depth below the surface",
-             height, "plain", 0.02, table_limits),
-        look("water_table_day7", "water soil", "Water table 7 days after the storm", "depth below the surface",
-             height, "plain", 0.02, table_limits),
+        look("water_table_day2", "water soil", "Water table 2 days after the storm",
+             "depth below the surface", height, "plain", 0.02, table_limits),
+        look("water_table_day7", "water soil", "Water table 7 days after the storm",
+             "depth below the surface", height, "plain", 0.02, table_limits),
         from_zero(bare(look("drain_days", "water soil", "Days until the roots have air again",
                             "days after the storm", hours, "warn", 0.02),
                        "days")),
         from_zero(bare(look("drain_days_with_pipes", "water soil", "The same with pipes in every field",
                             "days after the storm", hours, "warn", 0.02),
                        "days")),
-        bare(look("wetness_index", "water soil", "Where water gathers", "wetness index, ln(a / tan slope)", hours,
-                  "deep", 0.02),
+        bare(look("wetness_index", "water soil", "Where water gathers", "wetness index, ln(a / tan slope)",
+                  hours, "deep", 0.02),
              ""),
-        by_factors(look("drainage_way", "water", "Ground that drains through each place", "upslope area", area,
-                        "deep", 0.002, upslope_limits)),
-        look("height_above_way", "water", "Height above the drainage way", "height above the way", height, "plain",
-             0.02, above_way_limits),
+        by_factors(look("drainage_way", "water", "Ground that drains through each place", "upslope area",
+                        area, "deep", 0.002, upslope_limits)),
+        look("height_above_way", "water", "Height above the drainage way", "height above the way", height,
+             "plain", 0.02, above_way_limits),
     };
 }
 

@@ -22,7 +22,8 @@ Field<float> cell_temperatures(const NightResult& night, const NightSetup& setup
     const auto sheets = static_cast<int>(state.isotherm_height.size());
     float heights[StackParameters::most_sheets];
     for (std::size_t cell = 0; cell < t.size(); ++cell) {
-        for (int k = 0; k < sheets; ++k) heights[k] = state.isotherm_height[static_cast<std::size_t>(k)][cell];
+        for (int k = 0; k < sheets; ++k)
+            heights[k] = state.isotherm_height[static_cast<std::size_t>(k)][cell];
         const ColumnScale scale{night.scale.sheet_step, static_cast<double>(state.gradient[cell])};
         const double evening_c = setup.evening_air_k - kelvin_zero_c -
                                  dry_lapse * (night.ground[cell] - setup.reference_elevation_m);
@@ -47,9 +48,10 @@ void set_flow(const FaceFlow& flow, NightHour& hour) {
 std::vector<std::size_t> told_states(const std::vector<NightState>& states) {
     std::vector<std::size_t> told;
     for (double wanted = hour_s; wanted < states.back().time_s; wanted += hour_s) {
-        const auto nearest = std::min_element(states.begin(), states.end(), [&](const auto& a, const auto& b) {
-            return std::abs(a.time_s - wanted) < std::abs(b.time_s - wanted);
-        });
+        const auto nearest =
+            std::min_element(states.begin(), states.end(), [&](const auto& a, const auto& b) {
+                return std::abs(a.time_s - wanted) < std::abs(b.time_s - wanted);
+            });
         told.push_back(static_cast<std::size_t>(nearest - states.begin()));
     }
     told.push_back(states.size() - 1);
@@ -65,8 +67,11 @@ NightHours night_hours(const SiteRun& run, const std::vector<PlacedSpot>& spots,
     NightHours result{night.plan.grid, {}, {}, clock_text(run.site, run.dem, sunset_s)};
     for (const std::size_t n : told_states(night.states)) {
         const NightState& state = night.states[n];
-        NightHour hour{state.time_s, clock_text(run.site, run.dem, sunset_s + state.time_s),
-                       cell_temperatures(night, setup, state), {}, {}};
+        NightHour hour{state.time_s,
+                       clock_text(run.site, run.dem, sunset_s + state.time_s),
+                       cell_temperatures(night, setup, state),
+                       {},
+                       {}};
         set_flow(watch.at_states()[n], hour);
         result.hours.push_back(std::move(hour));
     }
@@ -74,7 +79,8 @@ NightHours night_hours(const SiteRun& run, const std::vector<PlacedSpot>& spots,
     const Grid& fine = run.dem.ground.grid;
     for (std::size_t s = 0; s < spots.size(); ++s) {
         const auto cols = static_cast<std::size_t>(fine.cols);
-        result.spots.push_back({spots[s].spot.name, (static_cast<double>(spots[s].cell % cols) + 0.5) * fine.dx,
+        result.spots.push_back({spots[s].spot.name,
+                                (static_cast<double>(spots[s].cell % cols) + 0.5) * fine.dx,
                                 (static_cast<double>(spots[s].cell / cols) + 0.5) * fine.dy, series[s]});
     }
     return result;

@@ -74,7 +74,8 @@ ReportGround gather(const SiteRun& run) {
         ground.still.fields = read_result_shapes(run.staging.path("sites.gpkg"), "fields", grid, run.dem.geo);
     std::vector<std::string> names;
     for (const FarmField& field : run.fields) names.push_back(field.name);
-    ground.places = measure_places(ground.layers, ground.field_number, names, ground.cell_x_m, ground.cell_y_m);
+    ground.places =
+        measure_places(ground.layers, ground.field_number, names, ground.cell_x_m, ground.cell_y_m);
     return ground;
 }
 
@@ -120,16 +121,19 @@ class Page {
         html("SURE", sure_html(summary_, units_));
         ends();
         const std::string_view page = report_bundle().page;
-        const std::unique_ptr<ctemplate::Template> filled(ctemplate::Template::StringToTemplate(
-            {page.data(), page.size()}, ctemplate::STRIP_BLANK_LINES));
+        const std::unique_ptr<ctemplate::Template> filled(
+            ctemplate::Template::StringToTemplate({page.data(), page.size()}, ctemplate::STRIP_BLANK_LINES));
         std::string text;
-        if (!filled || !filled->Expand(&text, &dictionary_)) throw RunError("the report's page can't be filled");
+        if (!filled || !filled->Expand(&text, &dictionary_))
+            throw RunError("the report's page can't be filled");
         return text;
     }
 
   private:
     [[nodiscard]] bool has(std::string_view name) const { return report_part(summary_, name) != nullptr; }
-    [[nodiscard]] bool springs_computed() const { return find_layer(ground_.layers, "loss_share") != nullptr; }
+    [[nodiscard]] bool springs_computed() const {
+        return find_layer(ground_.layers, "loss_share") != nullptr;
+    }
     void text(const char* name, const std::string& value) { dictionary_.SetValue(name, html_text(value)); }
     void html(const char* name, const std::string& value) { dictionary_.SetValue(name, value); }
     void part(const char* id, const char* name) {
@@ -146,7 +150,8 @@ class Page {
         part("glance", "At a glance");
         text("TITLE", summary_.title);
         std::vector<std::string> facts;
-        facts.push_back(fmt::format("{:.0f} {} of ground", to_people(summary_.ground.known_area_m2, PeopleQuantity::area, units_),
+        facts.push_back(fmt::format("{:.0f} {} of ground",
+                                    to_people(summary_.ground.known_area_m2, PeopleQuantity::area, units_),
                                     people_unit(PeopleQuantity::area, units_)));
         if (run_.site.ground.fields) facts.push_back(fmt::format("{} fields", summary_.fields.size()));
         if (run_.site.crop.kind) facts.push_back(*run_.site.crop.kind);
@@ -165,7 +170,9 @@ class Page {
             const std::string sited = siting_sentence(json_["fields"][f]);
             entry.SetValue("TEXT", html_text(sited.empty() ? field_verdict(field, units_) : sited));
         }
-        const char* const first = has("siting") ? "siting" : has("night") ? "night_offset" : "field_fill_stage";
+        const char* const first = has("siting")  ? "siting"
+                                  : has("night") ? "night_offset"
+                                                 : "field_fill_stage";
         dictionary_.SetValue("GLANCE_FIRST", first);
         html("GLANCE_STILL", still(first));
     }
@@ -201,15 +208,18 @@ class Page {
     /// The water at the level asked for: in the fields where there are any.
     [[nodiscard]] std::string stage_still() const {
         for (const char* name : {"field_fill_depth", "fill_depth"}) {
-            auto grid = read_result_grid(run_.staging.path(fmt::format("rasters/{}.tif", name)), ground_.every);
+            auto grid =
+                read_result_grid(run_.staging.path(fmt::format("rasters/{}.tif", name)), ground_.every);
             if (!grid) continue;
             ReportLayer layer = stage_layer(units_);
             layer.grid = std::move(*grid);
             layer.look.raster = name;
-            layer.look.title = fmt::format(
-                "Water {} above {}",
-                people_text(part_figure(*report_part(summary_, "water"), "stage_m"), PeopleQuantity::height, units_),
-                std::string_view(name) == "fill_depth" ? "the lowest ground on the map" : "each field’s own low point");
+            layer.look.title =
+                fmt::format("Water {} above {}",
+                            people_text(part_figure(*report_part(summary_, "water"), "stage_m"),
+                                        PeopleQuantity::height, units_),
+                            std::string_view(name) == "fill_depth" ? "the lowest ground on the map"
+                                                                   : "each field’s own low point");
             return still_map(ground_.still, layer, told(summary_, layer));
         }
         return {};
@@ -235,12 +245,12 @@ class Page {
     void remedies() {
         part("remedies", "What would help");
         dictionary_.ShowSection("REMEDIES");
-        html("REMEDY_WORDS",
-             remedies_.of_this_site
-                 ? "<p>The same night and storm without and with each remedy. Cold air and water that are kept off a field "
-                   "go somewhere: look at the neighbours’ ground, too.</p>"
-                 : "<p>A comparison lies beside these results, but it was made from other inputs; run “lielow compare” again, "
-                   "then “lielow run”.</p>");
+        html("REMEDY_WORDS", remedies_.of_this_site ? "<p>The same night and storm without and with each "
+                                                      "remedy. Cold air and water that are kept off a field "
+                                                      "go somewhere: look at the neighbours’ ground, too.</p>"
+                                                    : "<p>A comparison lies beside these results, but it was "
+                                                      "made from other inputs; run “lielow compare” again, "
+                                                      "then “lielow run”.</p>");
         html("REMEDY_TABLE", remedies_.table);
         if (!remedies_.pairs.empty()) dictionary_.ShowSection("SWIPE");
     }
@@ -250,7 +260,8 @@ class Page {
         dictionary_.ShowSection("SPRINGS");
         html("SPRINGS_WORDS", springs_words(summary_, units_));
         html("SPRINGS_BARS", springs_bars(summary_, units_));
-        html("SPRINGS_STILL", still(find_layer(ground_.layers, "loss_years") == nullptr ? "loss_share" : "loss_years"));
+        html("SPRINGS_STILL",
+             still(find_layer(ground_.layers, "loss_years") == nullptr ? "loss_share" : "loss_years"));
         html("CROP_TABLE", html_table("What the cold does to the crop", tables_.crop));
     }
 
@@ -270,13 +281,16 @@ class Page {
         }
         text("VERSION", summary_.version);
         std::vector<std::string> libraries;
-        for (const auto& [name, version] : summary_.libraries) libraries.push_back(fmt::format("{} {}", name, version));
+        for (const auto& [name, version] : summary_.libraries)
+            libraries.push_back(fmt::format("{} {}", name, version));
         text("LIBRARIES", fmt::format("{}", fmt::join(libraries, ", ")));
-        text("THINNED", ground_.every == 1
-                            ? "The maps in this page show every cell of the elevation raster."
-                            : fmt::format("The maps in this page show the middle one of every {0} × {0} cells; the rasters "
-                                          "beside it have them all.",
-                                          ground_.every));
+        text("THINNED",
+             ground_.every == 1
+                 ? "The maps in this page show every cell of the elevation raster."
+                 : fmt::format(
+                       "The maps in this page show the middle one of every {0} × {0} cells; the rasters "
+                       "beside it have them all.",
+                       ground_.every));
         html("INPUTS_TABLE", inputs_table(summary_));
         html("SETTINGS_TABLE", settings_table(summary_));
         text("LICENCES", std::string(report_bundle().licences));
@@ -315,8 +329,8 @@ void write_report(SiteRun& run, const std::filesystem::path& compare_folder) {
     begin_stage(run, "writing the report");
     const ReportGround ground = gather(run);
     const Json inputs = Json::parse(summary_json(run.summary)).at("inputs");
-    const Remedies remedies = read_remedies(compare_folder, inputs, ground.layers, ground.every, ground.cell_x_m,
-                                            ground.cell_y_m, run.site.units);
+    const Remedies remedies = read_remedies(compare_folder, inputs, ground.layers, ground.every,
+                                            ground.cell_x_m, ground.cell_y_m, run.site.units);
     const ReportBundle bundle = report_bundle();
     std::ofstream stream(run.staging.path("report.html"), std::ios::binary);
     stream << "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
@@ -325,8 +339,9 @@ void write_report(SiteRun& run, const std::filesystem::path& compare_folder) {
            << "<title>" << html_text(run.summary.title) << "</title>\n<style>" << bundle.style << "</style>\n"
            << "</head>\n<body>\n"
            << relief_svg(ground.still) << Page(run, ground, remedies).body()
-           << "<script type=\"application/json\" id=\"data\">" << script_json(report_data(run, ground, remedies))
-           << "</script>\n<script>" << bundle.script << "</script>\n</body>\n</html>\n";
+           << "<script type=\"application/json\" id=\"data\">"
+           << script_json(report_data(run, ground, remedies)) << "</script>\n<script>" << bundle.script
+           << "</script>\n</body>\n</html>\n";
     stream.close();
     if (!stream) throw RunError("report.html can't be written; is the disk full?");
     run.progress.end();

@@ -21,7 +21,8 @@ struct MeasurePlace {
 /// By the layer night_offset; none without it. `field_number`: of each cell, 255 = none.
 std::vector<MeasurePlace> measure_places(const std::vector<ReportLayer>& layers,
                                          const Field<std::uint8_t>& field_number,
-                                         const std::vector<std::string>& fields, double cell_x_m, double cell_y_m);
+                                         const std::vector<std::string>& fields, double cell_x_m,
+                                         double cell_y_m);
 
 /// The places as a list for people, with longitude and latitude.
 std::string measure_html(const std::vector<MeasurePlace>& places, const Grid& grid, const GeoReference& geo,

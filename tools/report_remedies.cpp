@@ -48,7 +48,8 @@ void add_rows(const Json& remedy, PeopleUnits units, TextTable& table) {
             const auto figure = field.find(t.figure);
             if (figure == field.end() || !figure->is_object()) continue;
             const double zero = t.celsius ? 273.15 : 0;
-            const std::string without = people_number(number_in(*figure, "without") + zero, t.quantity, units);
+            const std::string without =
+                people_number(number_in(*figure, "without") + zero, t.quantity, units);
             const std::string with = people_number(number_in(*figure, "with") + zero, t.quantity, units);
             if (without == with) continue;
             const bool days = std::string_view(t.figure) == "drain_days_greatest";

@@ -37,16 +37,18 @@ const Json* siting_part(const Json& summary) {
 
 std::string siting_sentence(const Json& field) {
     std::string text = text_in(field, "siting_verdict");
-    if (!text.empty()) text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+    if (!text.empty())
+        text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
     return text;
 }
 
 std::string siting_words_html(const Json& summary) {
     const Json* part = siting_part(summary);
     if (part == nullptr) return {};
-    return fmt::format("<p>Each thing that {} asks of the ground is judged alone; the worst of them decides. “With work” "
-                       "means: it can be made to fit, by what the sentence of the field names.</p>",
-                       html_text(text_in(*part, "crop")));
+    return fmt::format(
+        "<p>Each thing that {} asks of the ground is judged alone; the worst of them decides. “With work” "
+        "means: it can be made to fit, by what the sentence of the field names.</p>",
+        html_text(text_in(*part, "crop")));
 }
 
 std::string siting_table_html(const Json& summary, PeopleUnits units) {

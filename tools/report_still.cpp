@@ -79,11 +79,12 @@ std::string north_arrow(const StillGround& ground, double size) {
 std::string field_marks(const StillGround& ground, double size) {
     std::string marks;
     for (const ResultShape& field : ground.fields)
-        marks += fmt::format(R"(<path class="halo" d="{0}"/><path class="edge" d="{0}"/>)", outline_path(field));
+        marks +=
+            fmt::format(R"(<path class="halo" d="{0}"/><path class="edge" d="{0}"/>)", outline_path(field));
     for (const ResultShape& field : ground.fields) {
         const auto [x, y] = middle_of(field);
-        marks += fmt::format(R"(<text class="name" x="{:.1f}" y="{:.1f}" font-size="{:.1f}">{}</text>)", x, y, size,
-                             html_text(name_of(field)));
+        marks += fmt::format(R"(<text class="name" x="{:.1f}" y="{:.1f}" font-size="{:.1f}">{}</text>)", x, y,
+                             size, html_text(name_of(field)));
     }
     return marks;
 }
@@ -92,11 +93,12 @@ std::string legend_html(const ReportLayer& layer) {
     std::string items;
     for (std::size_t n = 0; n < layer.colours.size(); ++n) {
         const PaletteColour& c = layer.colours[n];
-        items += fmt::format(R"-(<li><i style="background:rgb({},{},{})"></i>{}</li>)-", c.red, c.green, c.blue,
-                             html_text(layer.legend[n]));
+        items += fmt::format(R"-(<li><i style="background:rgb({},{},{})"></i>{}</li>)-", c.red, c.green,
+                             c.blue, html_text(layer.legend[n]));
     }
     const std::string unit = layer.unit.name.empty() ? "" : ", " + layer.unit.name;
-    return fmt::format(R"(<b>{}{}</b><ul class="swatches">{}</ul>)", html_text(layer.look.label), html_text(unit), items);
+    return fmt::format(R"(<b>{}{}</b><ul class="swatches">{}</ul>)", html_text(layer.look.label),
+                       html_text(unit), items);
 }
 
 }  // namespace
@@ -105,11 +107,20 @@ std::string html_text(std::string_view text) {
     std::string safe;
     for (const char c : text) {
         switch (c) {
-            case '&': safe += "&amp;"; break;
-            case '<': safe += "&lt;"; break;
-            case '>': safe += "&gt;"; break;
-            case '"': safe += "&quot;"; break;
-            default: safe += c;
+            case '&':
+                safe += "&amp;";
+                break;
+            case '<':
+                safe += "&lt;";
+                break;
+            case '>':
+                safe += "&gt;";
+                break;
+            case '"':
+                safe += "&quot;";
+                break;
+            default:
+                safe += c;
         }
     }
     return safe;

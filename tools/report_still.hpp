@@ -10,9 +10,9 @@
 namespace lielow {
 
 struct StillGround {
-    Grid grid;              ///< all cells, before thinning
-    double north_deg = 0;   ///< of the map's north, clockwise from straight up
-    std::string relief;     ///< address of the picture of the relief
+    Grid grid;             ///< all cells, before thinning
+    double north_deg = 0;  ///< of the map's north, clockwise from straight up
+    std::string relief;    ///< address of the picture of the relief
     PeopleUnits units = PeopleUnits::us;
     std::vector<ResultShape> fields;
 };

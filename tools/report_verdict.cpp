@@ -52,9 +52,11 @@ std::string springs_words(const FieldRecord& field, PeopleUnits units) {
     if (const auto springs = figure(field, "damaging_springs_share")) {
         const auto low = figure(field, "damaging_springs_low_share");
         const auto high = figure(field, "damaging_springs_high_share");
-        std::string text = fmt::format("frost does damage in about {} of 100 springs", people_number(*springs, share, units));
+        std::string text = fmt::format("frost does damage in about {} of 100 springs",
+                                       people_number(*springs, share, units));
         if (low && high)
-            text += fmt::format(" ({} to {})", people_number(*low, share, units), people_number(*high, share, units));
+            text += fmt::format(" ({} to {})", people_number(*low, share, units),
+                                people_number(*high, share, units));
         return text;
     }
     if (const auto lost = figure(field, "flowers_lost_share"))
@@ -78,7 +80,8 @@ std::string water_words(const FieldRecord& field, PeopleUnits units) {
 
 std::string field_verdict(const FieldRecord& field, PeopleUnits units) {
     std::vector<std::string> clauses;
-    for (std::string text : {cold_words(field, units), springs_words(field, units), water_words(field, units)}) {
+    for (std::string text :
+         {cold_words(field, units), springs_words(field, units), water_words(field, units)}) {
         if (!text.empty()) clauses.push_back(std::move(text));
     }
     if (clauses.empty()) return "Nothing was computed of it.";

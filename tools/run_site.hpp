@@ -18,8 +18,8 @@ struct RunRequest {
     bool report = true;             ///< report.html, too
 };
 
-/// Runs the parts and writes rasters/*.tif, sites.gpkg, summary.json and report.html into `out`, all of them or none.
-/// Returns what summary.json says. Throws InputError, RunError or Interrupted.
+/// Runs the parts and writes rasters/*.tif, sites.gpkg, summary.json and report.html into `out`, all of them
+/// or none. Returns what summary.json says. Throws InputError, RunError or Interrupted.
 Summary run_site(Site site, const RunRequest& request, Progress& progress);
 
 }  // namespace lielow
