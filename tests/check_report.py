@@ -111,6 +111,13 @@ def raster(out, name):
     return values
 
 
+def cie_lightness(colour):
+    """CIE L* of an sRGB colour (IEC 61966-2-1, CIE 15)."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in (n / 255 for n in colour)]
+    y = float(np.dot((0.2126, 0.7152, 0.0722), linear))
+    return 116 * y ** (1 / 3) - 16 if y > 216 / 24389 else y * 24389 / 27
+
+
 def number(text, unit):
     """The number before `unit` in what the map says; None where it says there is none."""
     found = re.search(rf"(−?[\d.]+)\s?{unit}(?![^;])", text.replace("\u00a0", " "))
@@ -195,6 +202,14 @@ class Report(unittest.TestCase):
     def test_swipe_tells_both_sides(self):
         sides = re.findall(r"(−?[\d.]+)\s°F", self.seen["swipe"].replace("\u00a0", " "))
         self.assertAlmostEqual(float(sides[1].replace("−", "-")) - float(sides[0].replace("−", "-")), 1.8, delta=0.14)
+
+    def test_colours_step_evenly_in_lightness(self):
+        data = json.loads(re.search(r'id="data">(.*?)</script>', self.text, re.S)[1])
+        for name in ("night_low", "fill_stage", "storm_depth", "loss_share"):
+            lightness = [cie_lightness(colour) for colour in data["layers"][name]["colours"]]
+            steps = np.diff(lightness)
+            self.assertGreater(np.abs(steps).min(), 5, name)
+            self.assertLess(np.ptp(steps), 0.25 * np.abs(steps.mean()), name)
 
     def test_dark_where_the_reader_wants_it(self):
         self.assertLess(max(int(c) for c in re.findall(r"\d+", self.seen["dark"])[:3]), 60)

@@ -15,6 +15,7 @@ namespace {
 using enum PeopleQuantity;
 
 constexpr double kelvin_zero_c = 273.15;
+constexpr double hardly = 0.002;  // of a field: too little to tell of
 
 std::optional<double> figure(const FieldRecord& field, std::string_view name) {
     for (const NamedFigure& f : field.figures) {
@@ -35,9 +36,8 @@ std::string cold_words(const FieldRecord& field, PeopleUnits units) {
     std::string text = fmt::format("that night its coldest spot falls to {}",
                                    people_text(low->least + kelvin_zero_c, temperature, units));
     if (const auto colder = figure(field, "colder_by_2_degf_m2")) {
-        constexpr double hardly = 0.01;
         const double share_colder = field.area_m2 > 0 ? *colder / field.area_m2 : 0;
-        if (share_colder < hardly) {
+        if (share_colder < 0.01) {
             text += ", and no part of it is clearly colder than the reference spot";
         } else {
             text += fmt::format(", and {} of it {} clearly colder than the reference spot",
@@ -67,12 +67,15 @@ std::string springs_words(const FieldRecord& field, PeopleUnits units) {
 std::string water_words(const FieldRecord& field, PeopleUnits units) {
     std::string text;
     if (const auto ponded = figure(field, "storm_ponded_m2"))
-        text = *ponded < 0.002 * field.area_m2
+        text = *ponded < hardly * field.area_m2
                    ? "the storm leaves next to no standing water"
                    : fmt::format("the storm leaves {} under water", people_text(*ponded, area, units));
-    if (const auto wet = figure(field, "wet_after_2_days_m2"))
-        text += fmt::format("{}{} are still wet two days after", text.empty() ? "" : ", and ",
-                            people_text(*wet, area, units));
+    if (const auto wet = figure(field, "wet_after_2_days_m2")) {
+        text += text.empty() ? "" : ", and ";
+        text += *wet < hardly * field.area_m2
+                    ? "next to nothing is still wet two days after"
+                    : fmt::format("{} are still wet two days after", people_text(*wet, area, units));
+    }
     return text;
 }
 
