@@ -70,10 +70,10 @@ std::string scale_bar(const StillGround& ground, double size) {
 }
 
 std::string north_arrow(const StillGround& ground, double size) {
-    return fmt::format(
-        R"-(<g class="n" transform="translate({:.1f} {:.1f}) rotate({:.1f}) scale({:.3f})"><path d="M0-9 6 10 0 6-6 10Z"/>)-"
-        R"(<text y="-11" font-size="11">N</text></g>)",
-        width_m(ground) - 1.6 * size, 2.4 * size, ground.north_deg, size / 11);
+    return fmt::format(R"-(<g class="n" transform="translate({:.1f} {:.1f}) rotate({:.1f}) scale({:.3f})">)-"
+                       R"(<path d="M0-9 6 10 0 6-6 10Z"/>)"
+                       R"(<text y="-11" font-size="11">N</text></g>)",
+                       width_m(ground) - 1.6 * size, 2.4 * size, ground.north_deg, size / 11);
 }
 
 std::string field_marks(const StillGround& ground, double size) {
@@ -140,10 +140,10 @@ std::string outline_path(const ResultShape& shape) {
 }
 
 std::string relief_svg(const StillGround& ground) {
-    return fmt::format(
-        R"(<svg class="defs" aria-hidden="true" width="0" height="0"><defs><image id="relief" width="{0:.1f}" )"
-        R"(height="{1:.1f}" preserveAspectRatio="none" href="{2}"/></defs></svg>)",
-        width_m(ground), height_m(ground), ground.relief);
+    return fmt::format(R"(<svg class="defs" aria-hidden="true" width="0" height="0"><defs>)"
+                       R"(<image id="relief" width="{0:.1f}" )"
+                       R"(height="{1:.1f}" preserveAspectRatio="none" href="{2}"/></defs></svg>)",
+                       width_m(ground), height_m(ground), ground.relief);
 }
 
 std::string still_map(const StillGround& ground, const ReportLayer& layer, const std::string& told) {
@@ -154,8 +154,9 @@ std::string still_map(const StillGround& ground, const ReportLayer& layer, const
     const double shown_width = layer.grid.values.cols() * ground.grid.dx * every;
     const double shown_height = layer.grid.values.rows() * ground.grid.dy * every;
     return fmt::format(
-        R"(<figure class="still"><svg viewBox="0 0 {0:.1f} {1:.1f}" role="img" aria-label="{2}"><use href="#relief"/>)"
-        R"(<image class="values" width="{3:.1f}" height="{4:.1f}" preserveAspectRatio="none" href="{5}"/>{6}{7}{8}</svg>)"
+        R"(<figure class="still"><svg viewBox="0 0 {0:.1f} {1:.1f}" role="img" aria-label="{2}">)"
+        R"(<use href="#relief"/><image class="values" width="{3:.1f}" height="{4:.1f}" )"
+        R"(preserveAspectRatio="none" href="{5}"/>{6}{7}{8}</svg>)"
         R"(<figcaption><span class="title">{9}</span>{10}</figcaption></figure>)",
         width_m(ground), height_m(ground), html_text(told), shown_width, shown_height, layer_address(layer),
         field_marks(ground, size), scale_bar(ground, size), north_arrow(ground, 1.4 * size),

@@ -201,7 +201,8 @@ std::string springs_bars(const Summary& summary, PeopleUnits units) {
     }
     if (bars.empty()) return bars;
     return fmt::format(
-        R"(<h3>Share of springs with damage</h3><p class="small">Of all springs, 0 to 100 %. The mark is the best figure, the )"
+        R"(<h3>Share of springs with damage</h3><p class="small">Of all springs, 0 to 100 %. )"
+        R"(The mark is the best figure, the )"
         R"(bar its 95 % interval by the length of the record alone.</p><div class="bars">{}</div>)",
         bars);
 }
