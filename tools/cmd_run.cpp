@@ -30,7 +30,8 @@ class RunCommand final : public Command {
         const Site site = read_site(site_file_);
         const std::filesystem::path out =
             out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
-        RunRequest request{out, only_, {}, resume_, {}};
+        RunRequest request{out, only_};
+        request.resume = resume_;
         if (!reuse_.empty()) request.reuse = reuse_;
         const Summary summary = run_site(site, request, progress);
         for (const std::string& note : summary.run.notes) fmt::print("{}.\n", note);

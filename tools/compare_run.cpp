@@ -121,7 +121,8 @@ bool run_variant(const Variant& variant, const Dem& dem, const std::string& key,
     Staging staging(out);
     const fs::path made = staging.path(fs::path(variant.folder) / key_file).parent_path();
     const bool is_base = variant.folder == "base";
-    RunRequest request{made, variant.parts, {}, false, {}};
+    RunRequest request{made, variant.parts};
+    request.report = false;
     // The siting weighs what a remedy changes with what it leaves as it is.
     if (!is_base) request.reuse = out / "base";
     run_site(variant.site, request, progress);

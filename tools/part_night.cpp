@@ -21,6 +21,7 @@
 #include "tools/night_times.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
+#include "tools/report_night.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_wind.hpp"
 
@@ -272,6 +273,8 @@ void run_night_part(SiteRun& run) {
     write_hours(run, setup, span.sunset_s);
     write_flow(run, watch, solved.around, setup, span.sunset_s, record);
     write_spots(run, spots, setup, watch, span.sunset_s);
+    run.night_hours =
+        std::make_shared<const NightHours>(night_hours(run, spots, setup, watch, span.sunset_s));
     if (run.night->ladder_full_share > 0) {
         run.summary.cautions.push_back(
             fmt::format("On {:.1f} % of the ground the air grew colder than the sheets of the night can show "

@@ -21,6 +21,7 @@
 #include "tools/look_clues.hpp"
 #include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
+#include "tools/report_page.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/siting_asks.hpp"
@@ -208,6 +209,7 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     for (const Part& part : parts) part.run(run);
     save_archive(run);
     write_vectors(run);
+    if (request.report) write_report(run, request.out / "compare");
     write_summary(run);
     throw_if_stopped();
     staging.commit();

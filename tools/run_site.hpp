@@ -23,10 +23,11 @@ struct RunRequest {
     bool resume = false;  ///< go on from what a run that was stopped has kept in `out`
     /// Changes the elevations just read, where it is set.
     std::function<void(Ground& ground)> alter_ground = {};
+    bool report = true;  ///< report.html, too
 };
 
-/// Runs the parts and writes rasters/*.tif, archive.nc, sites.gpkg and summary.json into `out`, all of them
-/// or none. Returns what summary.json says. Throws InputError, RunError or Interrupted.
+/// Runs the parts and writes rasters/*.tif, archive.nc, sites.gpkg, summary.json and report.html into `out`,
+/// all of them or none. Returns what summary.json says. Throws InputError, RunError or Interrupted.
 Summary run_site(Site site, const RunRequest& request, Progress& progress);
 
 }  // namespace lielow

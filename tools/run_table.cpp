@@ -142,8 +142,8 @@ std::vector<FieldColumn> drain_columns() {
     };
 }
 
-std::string fields_text(const std::vector<FieldRecord>& fields, const std::vector<FieldColumn>& columns,
-                        PeopleUnits units) {
+TextTable fields_table(const std::vector<FieldRecord>& fields, const std::vector<FieldColumn>& columns,
+                       PeopleUnits units) {
     TextTable table;
     table.head = {"field"};
     for (const FieldRecord& field : fields) table.rows.push_back({field.name});
@@ -155,7 +155,12 @@ std::string fields_text(const std::vector<FieldRecord>& fields, const std::vecto
             table.rows[i].push_back(people_number(value, column.quantity, units));
         }
     }
-    return to_text(table);
+    return table;
+}
+
+std::string fields_text(const std::vector<FieldRecord>& fields, const std::vector<FieldColumn>& columns,
+                        PeopleUnits units) {
+    return to_text(fields_table(fields, columns, units));
 }
 
 std::string night_text(const Summary& summary, PeopleUnits units) {
@@ -235,7 +240,7 @@ std::string ponded_text(const PartRecord& water, PeopleUnits units) {
     return text;
 }
 
-std::string storms_text(const Summary& summary, PeopleUnits units) {
+TextTable storms_table(const Summary& summary, PeopleUnits units) {
     TextTable table;
     table.head = {fmt::format("rain, {}", people_unit(small_depth, units)),
                   fmt::format("ponded,\n{}", people_unit(area, units)),
@@ -247,7 +252,11 @@ std::string storms_text(const Summary& summary, PeopleUnits units) {
                               people_number(storm.ponded_m3, volume, units),
                               people_number(storm.left_ground_m3, volume, units)});
     }
-    return table.rows.empty() ? std::string() : to_text(table) + "\n";
+    return table;
+}
+
+std::string storms_text(const Summary& summary, PeopleUnits units) {
+    return summary.storms.empty() ? std::string() : to_text(storms_table(summary, units)) + "\n";
 }
 
 /// Whether the storm was run through its hours: then the map shows its deepest water, not what it leaves.
@@ -321,6 +330,23 @@ std::string drain_text(const Summary& summary, PeopleUnits units) {
 }
 
 }  // namespace
+
+RunTables run_tables(const Summary& summary, PeopleUnits units) {
+    const auto& fields = summary.fields;
+    RunTables tables;
+    if (part_of(summary, "night") != nullptr) {
+        tables.night = fields_table(fields, night_columns(units), units);
+        tables.crop = fields_table(fields, crop_columns(), units);
+    }
+    if (part_of(summary, "water") != nullptr) {
+        tables.water = fields_table(fields, water_columns(), units);
+        if (figure_of(fields.front().figures, "upslope_m2"))
+            tables.storm = fields_table(fields, storm_columns(runs_through(summary)), units);
+        tables.storms = storms_table(summary, units);
+    }
+    if (part_of(summary, "drain") != nullptr) tables.drain = fields_table(fields, drain_columns(), units);
+    return tables;
+}
 
 std::string run_report(const Summary& summary, PeopleUnits units) {
     std::string text =

@@ -31,6 +31,8 @@ namespace lielow {
 /// Colder than the reference by more than this counts as a cold part of a field: 2 °F.
 inline constexpr double clearly_colder_k = 2.0 / 1.8;
 
+struct NightHours;
+
 struct SiteRun {
     Site site;
     Progress& progress;
@@ -50,6 +52,7 @@ struct SiteRun {
     SoilKnowledge soil = {};                                     ///< by survey and tests
     std::unique_ptr<Archive> archive = {};                       ///< null where the site wants none
     std::unique_ptr<ResumeFolder> resume = {};  ///< where the run keeps its state, once the inputs are read
+    std::shared_ptr<const NightHours> night_hours = {};  ///< for the report, once the night part has run
 };
 
 /// A part of a run. It asks for keys by its name (io/site_keys.cpp, needed_for).

@@ -161,7 +161,7 @@ class Run(Cli):
         result = self.run_water("--out", "results")
         self.assertEqual(result.returncode, 0, result.stderr)
         out = self.folder / "results"
-        self.assertEqual(sorted(p.name for p in out.iterdir()), ["rasters", "sites.gpkg", "summary.json"])
+        self.assertEqual(sorted(p.name for p in out.iterdir()), ["rasters", "report.html", "sites.gpkg", "summary.json"])
         self.assertEqual(sorted(p.name for p in (out / "rasters").iterdir()), RASTERS)
         self.assertIn("acres", result.stdout)
         self.assertIn("not a forecast", result.stdout)
