@@ -33,4 +33,11 @@ FileFingerprint fingerprint(const std::filesystem::path& file) {
     return result;
 }
 
+std::string fingerprint_of(std::string_view text) {
+    std::array<unsigned char, 32> hash{};
+    if (EVP_Digest(text.data(), text.size(), hash.data(), nullptr, EVP_sha256(), nullptr) != 1)
+        throw RunError("OpenSSL has no SHA-256 on this machine");
+    return fmt::format("{:02x}", fmt::join(hash, ""));
+}
+
 }  // namespace lielow

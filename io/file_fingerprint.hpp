@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
+#include <string_view>
 
 namespace lielow {
 
@@ -15,5 +16,8 @@ struct FileFingerprint {
 
 /// Throws InputError when `file` can't be read.
 FileFingerprint fingerprint(const std::filesystem::path& file);
+
+/// SHA-256 of a text, 64 hexadecimal digits.
+std::string fingerprint_of(std::string_view text);
 
 }  // namespace lielow

@@ -166,7 +166,7 @@ void set_defaults(Site& site) {
 
 }  // namespace
 
-Site read_site(const std::filesystem::path& file) {
+Site read_partial_site(const std::filesystem::path& file) {
     const std::string text = read_text(file);
     const toml::table table = parse_toml(file, text);
     Site site;
@@ -181,6 +181,11 @@ Site read_site(const std::filesystem::path& file) {
                                          place.column, error.what()));
         }
     }
+    return site;
+}
+
+Site read_site(const std::filesystem::path& file) {
+    Site site = read_partial_site(file);
     require_keys_for(site, "run");
     return site;
 }

@@ -37,6 +37,8 @@ class Progress {
     /// `share` of the stage that is done, 0..1. Cheap to call often.
     void at(double share);
     void end();
+    /// A line of its own, whatever the style, that no bar is drawn over.
+    void say(std::string_view line);
 
     [[nodiscard]] const std::vector<StageTime>& times() const { return times_; }
 
