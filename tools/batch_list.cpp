@@ -135,7 +135,8 @@ std::string folder_name(const std::string& name) {
     if (folder.front() == '.') folder.front() = '_';
     const std::string small = small_letters(folder);
     const bool is_taken = std::find(taken.begin(), taken.end(), small) != taken.end();
-    return is_taken || small.starts_with("journal") ? "_" + folder : folder;
+    if (is_taken || small.starts_with("journal")) folder.insert(folder.begin(), '_');
+    return folder;
 }
 
 BatchList read_batch_list(const fs::path& file, const fs::path& base, const fs::path& out) {

@@ -156,7 +156,7 @@ std::string legend(const Pictures& pictures, PeopleUnits units) {
         return text + "</p>\n";
     }
     std::string stops;
-    for (int i = 0; i <= 4; ++i) stops += "," + css(ramp_colour(i / 4.0));
+    for (int i = 0; i <= 4; ++i) stops += fmt::format(",{}", css(ramp_colour(i / 4.0)));
     return text + fmt::format(R"html( {}<span class="ramp" style="background:linear-gradient(to right{})"></span>{} )html"
                               R"(<span class="faint">(one scale for all farms, from the least to the greatest in any )"
                               "field; north is up)</span></p>\n",
@@ -199,8 +199,8 @@ std::string head(const std::vector<TableFarm>& farms, PeopleUnits units) {
     std::string text = "<thead><tr><th>Picture</th><th aria-sort=\"none\"><button>Farm</button></th>";
     for (const FigureColumn& column : figure_columns) {
         if (!shown(column, farms)) continue;
-        text += R"(<th class="n"><button>)" +
-                fmt::format(fmt::runtime(column.head), people_unit(column.quantity, units)) + "</button></th>";
+        text += fmt::format(R"(<th class="n"><button>{}</button></th>)",
+                            fmt::format(fmt::runtime(column.head), people_unit(column.quantity, units)));
     }
     return text + "<th><button>In short</button></th></tr></thead>\n";
 }

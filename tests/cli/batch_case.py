@@ -51,5 +51,5 @@ class BatchCase(Cli):
     def journal(self, name="journal.jsonl"):
         return [json.loads(line) for line in self.out(name).read_text().splitlines()]
 
-    def write_field(self, name, wkt, **attributes):
-        write_polygon(self.folder / name, wkt, **attributes)
+    def write_field(self, file, wkt, **attributes):
+        write_polygon(self.folder / file, wkt, **attributes)

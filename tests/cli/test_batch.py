@@ -84,7 +84,8 @@ class Results(BatchCase):
         for system in (earth, ground):
             system.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
         lon, lat, _ = osr.CoordinateTransformation(ground, earth).TransformPoint(500010, 4399940)
-        west, _, south, _ = layer.GetNextFeature().GetGeometryRef().GetEnvelope()
+        alder = layer.GetNextFeature()
+        west, _, south, _ = alder.GetGeometryRef().GetEnvelope()
         self.assertAlmostEqual(west, lon, places=6)
         self.assertAlmostEqual(south, lat, places=6)
         names = [f["farm"] + ": " + f["name"] for f in county.GetLayerByName("fields")]
@@ -231,7 +232,7 @@ class Bad(BatchCase):
         self.write_county(["Alder"])
         self.refused("", "county.csv")
         self.refused("name,dem\n", "county.csv is empty")
-        self.refused("dem\n0.tif\n", 'no column "name"')
+        self.refused("dem,title\n0.tif,Alder\n", 'no column "name"')
         self.refused("name,dem,water.stag\nAlder,0.tif,6 ft\n", "unknown column water.stag", "nearest", "water.stage")
         self.refused("name,dem,ground.dem\nAlder,0.tif,0.tif\n", "two columns say ground.dem")
         self.refused("name,dem\n" + "Elm,0.tif\n" * 1000, "rows 1 and 2 (998 more) have the same name, Elm")

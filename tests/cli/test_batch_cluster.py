@@ -146,6 +146,8 @@ SlurmdPidFile={self.place}/slurmd.pid
 SlurmctldLogFile={self.place}/slurmctld.log
 SlurmdLogFile={self.place}/slurmd.log
 ReturnToService=2
+KillWait=5
+SchedulerParameters=batch_sched_delay=0,sched_interval=2,sched_min_interval=0
 NodeName={self.host} NodeAddr=127.0.0.1 CPUs={os.cpu_count()} State=UNKNOWN
 PartitionName=all Nodes=ALL Default=YES State=UP
 """
