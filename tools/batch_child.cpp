@@ -44,8 +44,9 @@ std::string last_line(std::string_view text) {
 }
 
 std::string words_for_signal(int number) {
-    return fmt::format("ended by signal {} ({}){}", number, ::strsignal(number),
-                       number == SIGKILL ? "; the machine may have run out of memory: take fewer --jobs" : "");
+    return fmt::format(
+        "ended by signal {} ({}){}", number, ::strsignal(number),
+        number == SIGKILL ? "; the machine may have run out of memory: take fewer --jobs" : "");
 }
 
 }  // namespace
@@ -103,7 +104,8 @@ ChildEnd Child::wait() {
     end.peak_memory_bytes = static_cast<std::uint64_t>(usage.ru_maxrss) * 1024;
     end.exit_status = WIFSIGNALED(status) ? 128 + WTERMSIG(status) : WEXITSTATUS(status);
     end.said = WIFSIGNALED(status) ? words_for_signal(WTERMSIG(status)) : last_line(text_);
-    if (end.exit_status != 0 && end.said.empty()) end.said = fmt::format("ended with status {}", end.exit_status);
+    if (end.exit_status != 0 && end.said.empty())
+        end.said = fmt::format("ended with status {}", end.exit_status);
     return end;
 }
 

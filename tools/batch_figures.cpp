@@ -66,7 +66,8 @@ Gathered gathered_by(const std::string& name) {
     const auto greatest = [](double a, double b) { return std::fmax(a, b); };
     if (name.find("_least") != std::string::npos) return {"Least over the fields", least};
     if (name.find("_greatest") != std::string::npos) return {"Greatest over the fields", greatest};
-    if (name.ends_with("_median") || name.find("_median_") != std::string::npos || name.starts_with("upslope"))
+    if (name.ends_with("_median") || name.find("_median_") != std::string::npos ||
+        name.starts_with("upslope"))
         return {};
     const bool adds = name.ends_with("_m2") || name.ends_with("_m3");
     if (adds && !name.starts_with("largest")) return {"Sum over the fields", sum};
@@ -97,10 +98,10 @@ void add_parts(const Json& parts, std::vector<FarmFigure>& figures) {
     for (const auto& [part, content] : parts.items()) {
         for (const auto& [name, value] : content.items()) {
             if (value.is_number() || value.is_null())
-                figures.push_back({part + "_of_ground_" + name,
-                                   fmt::format("Of the whole ground: {} of the part {} in summary.json", name,
-                                               part),
-                                   number(value)});
+                figures.push_back(
+                    {part + "_of_ground_" + name,
+                     fmt::format("Of the whole ground: {} of the part {} in summary.json", name, part),
+                     number(value)});
         }
     }
 }
@@ -135,10 +136,10 @@ std::string FarmFacts::in_short(PeopleUnits in_units) const {
     const double under = figure("under_water_m2");
     const double wet = std::isfinite(ponded) ? ponded : under;
     if (std::isfinite(wet))
-        text += fmt::format("{}{} of {} {}.", text.empty() ? "" : " ",
-                            people_number(wet, PeopleQuantity::area, in_units),
-                            people_text(area_m2(), PeopleQuantity::area, in_units),
-                            std::isfinite(ponded) ? "are ponded after the storm" : "are under at the stage asked for");
+        text += fmt::format(
+            "{}{} of {} {}.", text.empty() ? "" : " ", people_number(wet, PeopleQuantity::area, in_units),
+            people_text(area_m2(), PeopleQuantity::area, in_units),
+            std::isfinite(ponded) ? "are ponded after the storm" : "are under at the stage asked for");
     return text;
 }
 
@@ -155,7 +156,8 @@ FarmFacts read_farm_facts(const std::filesystem::path& folder) {
         add_parts(json.at("parts"), farm.figures);
         return farm;
     } catch (const Json::exception&) {
-        throw RunError(fmt::format("{} can't be read; delete its folder and run the farm again", file.string()));
+        throw RunError(
+            fmt::format("{} can't be read; delete its folder and run the farm again", file.string()));
     }
 }
 

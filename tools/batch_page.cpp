@@ -20,7 +20,7 @@ using PQ = PeopleQuantity;
 constexpr int picture_side = 120;
 constexpr double celsius_zero_k = 273.15;
 
-/// The map that stands for a farm: the first of these that any farm has.
+/// The map that stands for a farm: the first of these that any farm has and that tells something.
 struct PictureKind {
     const char* raster;
     const char* suffix;  ///< of its figures' names
@@ -119,28 +119,29 @@ bool has(const TableFarm& farm, const char* raster, const fs::path& out) {
     return farm.facts && fs::exists(raster_of(farm, raster, out), ignored);
 }
 
-Pictures choose_pictures(const std::vector<TableFarm>& farms, const fs::path& out) {
-    Pictures pictures;
-    for (const PictureKind& kind : picture_kinds) {
-        const auto found = std::find_if(farms.begin(), farms.end(),
-                                        [&](const TableFarm& farm) { return has(farm, kind.raster, out); });
-        if (found == farms.end()) continue;
-        pictures.kind = &kind;
-        pictures.classes = class_legend(raster_of(*found, kind.raster, out));
-        break;
-    }
-    if (pictures.kind == nullptr) return pictures;
-    pictures.low = std::numeric_limits<double>::infinity();
-    pictures.high = -pictures.low;
+/// One kind over all farms; without a range when none has it.
+Pictures pictures_of(const PictureKind& kind, const std::vector<TableFarm>& farms, const fs::path& out) {
+    Pictures pictures{
+        &kind, std::numeric_limits<double>::infinity(), -std::numeric_limits<double>::infinity(), {}};
     for (const TableFarm& farm : farms) {
-        if (!farm.facts) continue;
+        if (!has(farm, kind.raster, out)) continue;
+        if (pictures.classes.empty()) pictures.classes = class_legend(raster_of(farm, kind.raster, out));
         const auto figure = [&](const char* which) {
-            return farm.facts->figure(fmt::format("{}_{}{}", pictures.kind->raster, which, pictures.kind->suffix));
+            return farm.facts->figure(fmt::format("{}_{}{}", kind.raster, which, kind.suffix));
         };
         pictures.low = std::fmin(pictures.low, figure("least"));
         pictures.high = std::fmax(pictures.high, figure("greatest"));
     }
     return pictures;
+}
+
+/// A map that is the same everywhere, such as a storm that ponds nowhere, tells nothing: then the next.
+Pictures choose_pictures(const std::vector<TableFarm>& farms, const fs::path& out) {
+    for (const PictureKind& kind : picture_kinds) {
+        Pictures pictures = pictures_of(kind, farms, out);
+        if (!pictures.classes.empty() || pictures.high > pictures.low) return pictures;
+    }
+    return {};
 }
 
 std::string css(const Colour& colour) {
@@ -152,16 +153,19 @@ std::string legend(const Pictures& pictures, PeopleUnits units) {
     std::string text = fmt::format("<p>Pictures: {}.", pictures.kind->caption);
     if (!pictures.classes.empty()) {
         for (const auto& [name, colour] : pictures.classes)
-            text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(colour), html(name));
+            text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(colour),
+                                html(name));
         return text + "</p>\n";
     }
     std::string stops;
     for (int i = 0; i <= 4; ++i) stops += fmt::format(",{}", css(ramp_colour(i / 4.0)));
-    return text + fmt::format(R"html( {}<span class="ramp" style="background:linear-gradient(to right{})"></span>{} )html"
-                              R"(<span class="faint">(one scale for all farms, from the least to the greatest in any )"
-                              "field; north is up)</span></p>\n",
-                              people_text(pictures.low + pictures.kind->zero, pictures.kind->quantity, units), stops,
-                              people_text(pictures.high + pictures.kind->zero, pictures.kind->quantity, units));
+    return text +
+           fmt::format(
+               R"html( {}<span class="ramp" style="background:linear-gradient(to right{})"></span>{} )html"
+               R"(<span class="faint">(one scale for all farms, from the least to the greatest in any )"
+               "field; north is up)</span></p>\n",
+               people_text(pictures.low + pictures.kind->zero, pictures.kind->quantity, units), stops,
+               people_text(pictures.high + pictures.kind->zero, pictures.kind->quantity, units));
 }
 
 /// A figure's cell; sorted by its SI value.
@@ -182,7 +186,8 @@ double share_of_area(const FarmFacts& farm, const char* figure) {
 
 constexpr std::array<FigureColumn, 4> figure_columns{{
     {"Fields, {}", PQ::area, [](const FarmFacts& farm) { return farm.area_m2(); }},
-    {"Can be planted, {}", PQ::share, [](const FarmFacts& farm) { return share_of_area(farm, "siting_plant_m2"); }},
+    {"Can be planted, {}", PQ::share,
+     [](const FarmFacts& farm) { return share_of_area(farm, "siting_plant_m2"); }},
     {"Coldest, {}", PQ::temperature,
      [](const FarmFacts& farm) { return farm.figure("night_low_least_degc") + celsius_zero_k; }},
     {"Ponded by the storm, {}", PQ::share,
@@ -209,7 +214,8 @@ std::string farm_link(const TableFarm& farm, const fs::path& out) {
     std::error_code ignored;
     if (!farm.facts) return html(farm.name);
     const bool report = fs::exists(out / farm.folder / "report.html", ignored);
-    return fmt::format(R"(<a href="{}/{}">{}</a>)", link(farm.folder), report ? "report.html" : "", html(farm.name));
+    return fmt::format(R"(<a href="{}/{}">{}</a>)", link(farm.folder), report ? "report.html" : "",
+                       html(farm.name));
 }
 
 std::string words(const TableFarm& farm, PeopleUnits units) {
@@ -218,7 +224,7 @@ std::string words(const TableFarm& farm, PeopleUnits units) {
         return fmt::format(R"(<td data-v="{0}">{0}</td>)", text);
     }
     const std::string why = farm.state == FarmState::outdated
-                                ? "its results are of other inputs or settings; run the list again"
+                                ? "its results are of other inputs, settings or version; run the list again"
                                 : html(farm.error);
     return fmt::format(R"(<td data-v=""><span class="bad">{}{}{}</span></td>)", state_word(farm.state),
                        why.empty() ? "" : ": ", why);
@@ -229,8 +235,8 @@ std::string table_row(const TableFarm& farm, const std::vector<TableFarm>& farms
     std::string picture;
     if (pictures.kind != nullptr && has(farm, pictures.kind->raster, out))
         picture = fmt::format(R"(<img alt="{} of {}" src="{}">)", pictures.kind->caption, html(farm.name),
-                              thumbnail_uri(raster_of(farm, pictures.kind->raster, out), picture_side, pictures.low,
-                                            pictures.high));
+                              thumbnail_uri(raster_of(farm, pictures.kind->raster, out), picture_side,
+                                            pictures.low, pictures.high));
     std::string text = fmt::format("<tr><td>{}</td><td data-v=\"{}\">{}</td>", picture, html(farm.name),
                                    farm_link(farm, out));
     for (const FigureColumn& column : figure_columns) {
@@ -246,18 +252,24 @@ std::string table_row(const TableFarm& farm, const std::vector<TableFarm>& farms
 std::string batch_page(const std::vector<TableFarm>& farms, const fs::path& out) {
     const PeopleUnits units = units_of(farms);
     const Pictures pictures = choose_pictures(farms, out);
-    const auto done = std::count_if(farms.begin(), farms.end(), [](const TableFarm& f) { return f.facts.has_value(); });
-    std::string text = "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<meta name=\"viewport\" "
-                       "content=\"width=device-width, initial-scale=1\">\n";
-    text += fmt::format("<title>{} farms</title>\n<style>{}</style></head>\n<body>\n<h1>{} farms</h1>\n", farms.size(),
-                        style, farms.size());
+    const auto done =
+        std::count_if(farms.begin(), farms.end(), [](const TableFarm& f) { return f.facts.has_value(); });
+    std::string text =
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+        "content=\"width=device-width, initial-scale=1\">\n";
+    text += fmt::format("<title>{} farms</title>\n<style>{}</style></head>\n<body>\n<h1>{} farms</h1>\n",
+                        farms.size(), style, farms.size());
     text += fmt::format(
-        "<p>{} done{}. A screening picture to compare farms and fields with: not a forecast of any night or flood, "
-        "and not a design. Walk the ground; local codes, wetland and drainage law, buried-utility checks, licensed "
+        "<p>{} done{}. A screening picture to compare farms and fields with: not a forecast of any night or "
+        "flood, "
+        "and not a design. Walk the ground; local codes, wetland and drainage law, buried-utility checks, "
+        "licensed "
         "engineers and soil scientists have the last word.</p>\n"
         "<p>The same figures and many more: <a href=\"farms.csv\">farms.csv</a> for a spreadsheet, "
         "<a href=\"farms.gpkg\">farms.gpkg</a> for a GIS. Press a column's name to sort.</p>\n",
-        done, static_cast<std::size_t>(done) == farms.size() ? "" : "; why the others are not stands in their rows");
+        done,
+        static_cast<std::size_t>(done) == farms.size() ? ""
+                                                       : "; why the others are not stands in their rows");
     text += legend(pictures, units) + "<table>" + head(farms, units) + "<tbody>\n";
     for (const TableFarm& farm : farms) text += table_row(farm, farms, pictures, out, units);
     return text + fmt::format("</tbody></table>\n<script>{}</script>\n</body></html>\n", script);

@@ -140,7 +140,8 @@ class Batch {
         std::uint64_t to_come = 0;   // of that, not taken yet
         for (const Running& farm : running_) {
             promised += farm.expected_bytes;
-            to_come += farm.expected_bytes - std::min(farm.expected_bytes, memory_held(farm.child->process()));
+            to_come +=
+                farm.expected_bytes - std::min(farm.expected_bytes, memory_held(farm.child->process()));
         }
         if (promised + bytes <= settings_.memory_bytes && to_come + bytes <= memory_available()) return true;
         if (running_.empty()) wait_for_others(bytes);
@@ -152,9 +153,10 @@ class Batch {
         waiting_ = true;
         const std::chrono::duration<double> waited = Clock::now() - waiting_since_;
         if (waited.count() > memory_patience_s)
-            throw RunError(fmt::format("it needs about {} of memory, which other programs have held for {:.0f} "
-                                       "minutes; start again when they are done",
-                                       gigabytes(bytes), memory_patience_s / 60));
+            throw RunError(
+                fmt::format("it needs about {} of memory, which other programs have held for {:.0f} "
+                            "minutes; start again when they are done",
+                            gigabytes(bytes), memory_patience_s / 60));
     }
 
     bool start(std::size_t row, const std::string& key) {
@@ -167,13 +169,9 @@ class Batch {
         const FarmFolder place = folder(row);
         try {
             place.begin(farm);
-            std::vector<std::string> arguments{"run",
-                                               place.site_file().string(),
-                                               "--out",
-                                               place.work().string(),
-                                               "--quiet",
-                                               "--threads",
-                                               std::to_string(settings_.threads)};
+            std::vector<std::string> arguments{
+                "run",       place.site_file().string(),       "--out", place.work().string(), "--quiet",
+                "--threads", std::to_string(settings_.threads)};
             if (!settings_.only.empty())
                 arguments.insert(arguments.end(),
                                  {"--only", fmt::format("{}", fmt::join(settings_.only, ","))});
@@ -206,8 +204,8 @@ class Batch {
         }
         const std::chrono::duration<double> seconds = Clock::now() - farm.begun;
         const BatchRow& row = list_.rows[farm.row];
-        JournalEntry entry{row.name,      farm.key, {}, end_of.exit_status, seconds.count(),
-                           end_of.peak_memory_bytes};
+        JournalEntry entry{row.name,           farm.key,        {},
+                           end_of.exit_status, seconds.count(), end_of.peak_memory_bytes};
         if (end_of.exit_status != 0) {
             entry.error = in_their_words(end_of.said, row, folder(farm.row));
             folder(farm.row).discard();
@@ -234,8 +232,9 @@ class Batch {
         const auto done = std::count_if(outcomes_.begin(), outcomes_.end(), [](const FarmOutcome& outcome) {
             return outcome.state == FarmState::done;
         });
-        throw RunError(fmt::format("stopped on request; {} of {} farms are done, and the same call goes on from there",
-                                   done, outcomes_.size()));
+        throw RunError(
+            fmt::format("stopped on request; {} of {} farms are done, and the same call goes on from there",
+                        done, outcomes_.size()));
     }
 
     const BatchList& list_;

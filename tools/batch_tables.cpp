@@ -55,7 +55,7 @@ const Wkb& no_outline() {
 VectorLayer farms_layer(const std::vector<TableFarm>& farms, const std::vector<FarmOutlines>& outlines) {
     VectorLayer layer{"farms", "Farms of the list and their figures", Shape::multi_polygon, {}, {}};
     std::vector<std::string> names, folders, states, errors, verdicts;
-    std::vector<std::int64_t> fields;
+    std::vector<double> fields;
     FigureColumns figures(farms.size());
     const PeopleUnits units = units_of(farms);
     for (std::size_t i = 0; i < farms.size(); ++i) {
@@ -66,7 +66,7 @@ VectorLayer farms_layer(const std::vector<TableFarm>& farms, const std::vector<F
         states.push_back(state_word(farm.state));
         errors.push_back(farm.error);
         verdicts.push_back(farm.facts ? farm.facts->in_short(units) : std::string());
-        fields.push_back(farm.facts ? static_cast<std::int64_t>(farm.facts->fields.size()) : 0);
+        fields.push_back(farm.facts ? static_cast<double>(farm.facts->fields.size()) : 0);
         const double area = farm.facts ? farm.facts->area_m2() : unknown;
         figures.set(i, {"area_m2", "Area of the fields' outlines, square metres", area});
         figures.set(i, {"area_acres", "Area of the fields' outlines, acres", acres(area)});
@@ -112,9 +112,11 @@ VectorLayer all_fields_layer(const std::vector<TableFarm>& farms, const std::vec
 std::vector<FarmOutlines> outlines_of(const std::vector<TableFarm>& farms, const fs::path& out) {
     std::vector<FarmOutlines> outlines;
     for (const TableFarm& farm : farms) {
-        outlines.push_back(farm.facts ? read_farm_outlines(out / farm.folder / "sites.gpkg") : FarmOutlines{});
+        outlines.push_back(farm.facts ? read_farm_outlines(out / farm.folder / "sites.gpkg")
+                                      : FarmOutlines{});
         if (farm.facts && outlines.back().fields.size() != farm.facts->fields.size())
-            throw RunError(farm.folder + ": summary.json and sites.gpkg differ; delete the folder and run the farm again");
+            throw RunError(farm.folder +
+                           ": summary.json and sites.gpkg differ; delete the folder and run the farm again");
     }
     return outlines;
 }
@@ -173,7 +175,8 @@ std::vector<std::string> write_batch_tables(const std::vector<TableFarm>& farms,
     write_sites_gpkg(gpkg, earth_coordinates(), layers);
     std::vector<std::string> written{"farms.gpkg"};
     if (copy_layer(gpkg, "farms", "CSV", staging.path("farms.csv"))) written.emplace_back("farms.csv");
-    if (copy_layer(gpkg, "farms", "Parquet", staging.path("farms.parquet"))) written.emplace_back("farms.parquet");
+    if (copy_layer(gpkg, "farms", "Parquet", staging.path("farms.parquet")))
+        written.emplace_back("farms.parquet");
     write_durably(staging.path("index.html"), batch_page(farms, out));
     written.emplace_back("index.html");
     staging.commit();

@@ -19,31 +19,37 @@ int whole_number(const std::string& flag, const std::string& text, int low, int 
     int number = 0;
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
     if (error != std::errc() || end != text.data() + text.size() || number < low || number > high)
-        throw InputError(
-            fmt::format("{} {} must be a whole number from {} to {}; see lielow batch --help", flag, text, low, high));
+        throw InputError(fmt::format("{} {} must be a whole number from {} to {}; see lielow batch --help",
+                                     flag, text, low, high));
     return number;
 }
 
 class BatchCommand final : public Command {
   public:
     void declare(Options& options) override {
-        options.argument("LIST.csv", "one row a farm: its name, its DEM or site file, and any site key as a column",
+        options.argument("LIST.csv",
+                         "one row a farm: its name, its DEM or site file, and any site key as a column",
                          list_file_);
-        options.option("--out", "DIR", "folder for the results: a folder for each farm, and tables of all", out_);
-        options.option("--site", "SITE.toml", "a site file whose settings hold for every row that doesn't say otherwise",
-                       base_);
+        options.option("--out", "DIR", "folder for the results: a folder for each farm, and tables of all",
+                       out_);
+        options.option("--site", "SITE.toml",
+                       "a site file whose settings hold for every row that doesn't say otherwise", base_);
         options.option("--jobs", "N", "farms at a time (default: one for each thread)", jobs_);
         std::vector<std::string> names;
         for (const Part& part : part_table()) names.emplace_back(part.name);
         options.list("--only", "parts to run (default: all)", names, only_);
-        options.option("--memory", "GB", "all farms together need no more (default: what the machine has)", memory_);
-        options.option("--row", "K", "run the K-th farm of the list alone, for job arrays; writes no tables", row_);
+        options.option("--memory", "GB", "all farms together need no more (default: what the machine has)",
+                       memory_);
+        options.option("--row", "K", "run the K-th farm of the list alone, for job arrays; writes no tables",
+                       row_);
         options.flag("--collect", "write the tables from what is there, run nothing", collect_);
     }
 
     void run(Progress& progress) override {
-        if (out_.empty()) throw InputError("--out is required: a folder for the results; see lielow batch --help");
-        if (collect_ && !row_.empty()) throw InputError("--row and --collect can't go together; call one after the other");
+        if (out_.empty())
+            throw InputError("--out is required: a folder for the results; see lielow batch --help");
+        if (collect_ && !row_.empty())
+            throw InputError("--row and --collect can't go together; call one after the other");
         BatchSettings settings = read_settings();
         BatchList list = read_batch_list(list_file_, base_, out_);
         if (settings.one_row) {
@@ -64,8 +70,7 @@ class BatchCommand final : public Command {
         settings.one_row = !row_.empty();
         settings.memory_bytes = memory_limit();
         if (!memory_.empty())
-            settings.memory_bytes = std::uint64_t{1'000'000} *
-                                    static_cast<std::uint64_t>(1000 * gigabytes());
+            settings.memory_bytes = std::uint64_t{1'000'000} * static_cast<std::uint64_t>(1000 * gigabytes());
         return settings;
     }
 
@@ -86,7 +91,8 @@ class BatchCommand final : public Command {
         settings.threads = std::max(1, threads / settings.jobs);
     }
 
-    void finish(const BatchList& list, const std::vector<FarmOutcome>& outcomes, const BatchSettings& settings) const {
+    void finish(const BatchList& list, const std::vector<FarmOutcome>& outcomes,
+                const BatchSettings& settings) const {
         std::vector<std::string> written;
         std::vector<TableFarm> farms = table_farms(list, outcomes, settings.out);
         if (!settings.one_row) written = write_batch_tables(farms, settings.out);
@@ -100,7 +106,8 @@ class BatchCommand final : public Command {
         }
         fmt::print("{} of {} farms are done, {} of them now.\n", done, farms.size(), ran);
         if (!written.empty())
-            fmt::print("In {}: a folder for each farm, {}\n", settings.out.string(), fmt::join(written, ", "));
+            fmt::print("In {}: a folder for each farm, {}\n", settings.out.string(),
+                       fmt::join(written, ", "));
         if (failed.empty()) return;
         constexpr std::size_t told = 5;
         const std::size_t more = failed.size() - std::min(told, failed.size());
