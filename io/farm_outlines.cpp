@@ -12,8 +12,8 @@ namespace lielow {
 namespace {
 
 [[noreturn]] void refuse(const std::filesystem::path& file, const std::string& why) {
-    throw RunError(fmt::format("{} can't be read: {}; delete its folder and run the farm again", file.string(),
-                               why));
+    throw RunError(
+        fmt::format("{} can't be read: {}; delete its folder and run the farm again", file.string(), why));
 }
 
 }  // namespace

@@ -173,7 +173,8 @@ struct Site {
 /// line that names the file, the line and column, the key, what is wrong and what to write instead.
 Site read_site(const std::filesystem::path& file);
 
-/// The same without asking whether the keys that every run needs are there: for a file whose rest comes from elsewhere.
+/// The same without asking whether the keys that every run needs are there: for a file whose rest comes from
+/// elsewhere.
 Site read_partial_site(const std::filesystem::path& file);
 
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.

@@ -120,8 +120,7 @@ ComposedSite compose_site(const SiteParts& parts) {
         site = toml::parse_file(parts.base.string());
     }
     for (const RowValue& value : parts.values) set_value(site, value);
-    const bool titled =
-        from_list(parts, "title") || (parts.keep_base_title && site.get("title") != nullptr);
+    const bool titled = from_list(parts, "title") || (parts.keep_base_title && site.get("title") != nullptr);
     if (!titled) site.insert_or_assign("title", parts.title);
     ComposedSite composed;
     move_paths(site, parts, composed.paths);

@@ -45,8 +45,8 @@ Pixels draw(GDALRasterBand& band, int side, double low, double high) {
     const std::size_t count = static_cast<std::size_t>(pixels.rows) * static_cast<std::size_t>(pixels.cols);
     std::vector<float> values(count);
     pixels.bands.resize(count * 4, 0);
-    if (band.RasterIO(GF_Read, 0, 0, band.GetXSize(), band.GetYSize(), values.data(), pixels.cols, pixels.rows,
-                      GDT_Float32, 0, 0, nullptr) != CE_None)
+    if (band.RasterIO(GF_Read, 0, 0, band.GetXSize(), band.GetYSize(), values.data(), pixels.cols,
+                      pixels.rows, GDT_Float32, 0, 0, nullptr) != CE_None)
         return {};
     int has_nodata = 0;
     const auto nodata = static_cast<float>(band.GetNoDataValue(&has_nodata));
@@ -70,8 +70,9 @@ std::string encode(Pixels& pixels) {
     GDALDriver* png = GetGDALDriverManager()->GetDriverByName("PNG");
     if (memory == nullptr || png == nullptr) return {};
     const gdal::Dataset picture(memory->Create("", pixels.cols, pixels.rows, 4, GDT_Byte, nullptr));
-    if (!picture || picture->RasterIO(GF_Write, 0, 0, pixels.cols, pixels.rows, pixels.bands.data(), pixels.cols,
-                                      pixels.rows, GDT_Byte, 4, nullptr, 0, 0, 0, nullptr) != CE_None)
+    if (!picture ||
+        picture->RasterIO(GF_Write, 0, 0, pixels.cols, pixels.rows, pixels.bands.data(), pixels.cols,
+                          pixels.rows, GDT_Byte, 4, nullptr, 0, 0, 0, nullptr) != CE_None)
         return {};
     const char* const name = "/vsimem/lielow_thumbnail.png";
     gdal::Dataset(png->CreateCopy(name, picture.get(), FALSE, nullptr, nullptr, nullptr)).reset();
@@ -110,7 +111,8 @@ std::vector<std::pair<std::string, Colour>> class_legend(const std::filesystem::
         GDALOpenEx(raster.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, nullptr, nullptr, nullptr)));
     std::vector<std::pair<std::string, Colour>> legend;
     if (!dataset || dataset->GetRasterCount() < 1) return legend;
-    dataset->GetMetadata();  // GDAL 3.6 reads the names in the file beside the raster only when asked for this
+    dataset
+        ->GetMetadata();  // GDAL 3.6 reads the names in the file beside the raster only when asked for this
     GDALRasterBand& band = *dataset->GetRasterBand(1);
     const GDALColorTable* table = band.GetColorTable();
     char** names = band.GetCategoryNames();

@@ -19,8 +19,8 @@ bool copy_layer(const std::filesystem::path& source, const std::string& layer, c
     for (const char* word : {"-f", driver.c_str(), layer.c_str()}) words.AddString(word);
     GDALVectorTranslateOptions* options = GDALVectorTranslateOptionsNew(words.List(), nullptr);
     GDALDatasetH handle = GDALDataset::ToHandle(from.get());
-    gdal::Dataset to(GDALDataset::FromHandle(
-        GDALVectorTranslate(target.c_str(), nullptr, 1, &handle, options, nullptr)));
+    gdal::Dataset to(
+        GDALDataset::FromHandle(GDALVectorTranslate(target.c_str(), nullptr, 1, &handle, options, nullptr)));
     GDALVectorTranslateOptionsFree(options);
     if (!to) gdal::throw_write_failure(target, errors);
     gdal::close_written(std::move(to), target, errors);

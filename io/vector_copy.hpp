@@ -7,8 +7,8 @@
 
 namespace lielow {
 
-/// Copies `layer` of `source` to `target` (which must not exist) with GDAL's driver `driver`. False, and nothing
-/// written, when this GDAL has no such driver. Throws RunError.
+/// Copies `layer` of `source` to `target` (which must not exist) with GDAL's driver `driver`. False, and
+/// nothing written, when this GDAL has no such driver. Throws RunError.
 bool copy_layer(const std::filesystem::path& source, const std::string& layer, const std::string& driver,
                 const std::filesystem::path& target);
 

@@ -41,7 +41,8 @@ class FarmFolder {
 
     /// An empty work folder with the site file in it. Throws RunError.
     void begin(const BatchRow& row) const;
-    /// Puts the key into the work folder and the work folder in the results' place, in one step. Throws RunError.
+    /// Puts the key into the work folder and the work folder in the results' place, in one step. Throws
+    /// RunError.
     void commit(const std::string& key) const;
     void discard() const;
 
@@ -54,7 +55,8 @@ class FarmFolder {
 /// process that holds it, so a child that has inherited it keeps it.
 class FarmLock {
   public:
-    /// Waits up to `patience_s` seconds. Throws RunError when the lock can't be made, InputError when it is held.
+    /// Waits up to `patience_s` seconds. Throws RunError when the lock can't be made, InputError when it is
+    /// held.
     FarmLock(const std::filesystem::path& out, const std::string& folder, double patience_s);
     ~FarmLock();
     FarmLock(const FarmLock&) = delete;

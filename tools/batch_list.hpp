@@ -24,10 +24,10 @@ struct BatchList {
     std::vector<BatchRow> rows;
 };
 
-/// Reads the list and composes each row's site file, which will lie in `out`/FOLDER. `base` is a site file shared by
-/// all rows; empty = none. What is wrong with one row stands in that row. Throws InputError in one line for
-/// what is wrong with the whole list: no such file, empty, an unknown column, no column `name`, two farms of
-/// one name, a base that can't be read.
+/// Reads the list and composes each row's site file, which will lie in `out`/FOLDER. `base` is a site file
+/// shared by all rows; empty = none. What is wrong with one row stands in that row. Throws InputError in one
+/// line for what is wrong with the whole list: no such file, empty, an unknown column, no column `name`, two
+/// farms of one name, a base that can't be read.
 BatchList read_batch_list(const std::filesystem::path& file, const std::filesystem::path& base,
                           const std::filesystem::path& out);
 

@@ -29,9 +29,9 @@ struct FarmOutcome {
     std::string error;  ///< of a failed one
 };
 
-/// Runs what is missing or changed. A farm that fails says so in one line through `progress` and stops no other. The
-/// outcomes stand in the rows' order. Throws Interrupted when the person has asked to stop; the farms that are done then
-/// stay.
+/// Runs what is missing or changed. A farm that fails says so in one line through `progress` and stops no
+/// other. The outcomes stand in the rows' order. Throws Interrupted when the person has asked to stop; the
+/// farms that are done then stay.
 std::vector<FarmOutcome> run_batch(const BatchList& list, const BatchSettings& settings, Progress& progress);
 
 /// What stands in the out directory, without running anything.

@@ -32,8 +32,8 @@ std::vector<TableFarm> table_farms(const BatchList& list, const std::vector<Farm
 /// Metres and Celsius only where every farm asks for them.
 PeopleUnits units_of(const std::vector<TableFarm>& farms);
 
-/// Writes farms.csv, farms.gpkg and index.html into `out`, and farms.parquet where this GDAL can; all of them or none. The
-/// names of what was written. Throws RunError.
+/// Writes farms.csv, farms.gpkg and index.html into `out`, and farms.parquet where this GDAL can; all of them
+/// or none. The names of what was written. Throws RunError.
 std::vector<std::string> write_batch_tables(const std::vector<TableFarm>& farms,
                                             const std::filesystem::path& out);
 
