@@ -18,6 +18,7 @@ namespace {
 // docs/batch.md has the measurements.
 constexpr std::uint64_t program_bytes = 80'000'000;
 constexpr std::uint64_t bytes_per_cell = 100;
+constexpr std::uint64_t bytes_per_cell_with_soil = 400;  ///< the water table
 
 constexpr std::uint64_t no_limit = std::numeric_limits<std::uint64_t>::max();
 
@@ -65,7 +66,8 @@ std::uint64_t expected_memory(const BatchRow& row) {
     for (const SitePath& path : row.site.paths) {
         if (path.key == "ground.dem") cells = raster_cells(path.file);
     }
-    return program_bytes + bytes_per_cell * cells;
+    const bool soil = row.site.text.find("[soil]") != std::string::npos;
+    return program_bytes + (soil ? bytes_per_cell_with_soil : bytes_per_cell) * cells;
 }
 
 std::uint64_t memory_limit() {

@@ -9,8 +9,9 @@
 
 namespace lielow {
 
-/// Bytes at the peak of a run, from the cells of its DEM alone; how it was measured and how far it errs
-/// stands in docs/batch.md. A DEM that can't be opened counts as none: its run ends early, and says why.
+/// Bytes at the peak of a run, from the cells of its DEM and whether it speaks of the soil; how it was
+/// measured and how far it errs stands in docs/batch.md. A DEM that can't be opened counts as none: its run
+/// ends early, and says why.
 std::uint64_t expected_memory(const BatchRow& row);
 
 /// What this process and its children may use in all: the machine's memory, or less where a cgroup (a

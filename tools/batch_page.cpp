@@ -43,19 +43,28 @@ struct Pictures {
 };
 
 const char* const style = R"(
-:root { color-scheme: light dark; --ink: #1b1f24; --faint: #5b6470; --paper: #fff; --line: #d5dae0; --bad: #9a3412; --link: #1d4e89; }
+:root { color-scheme: light dark; --ink: #1b1f24; --faint: #5b6470; --paper: #fff; --line: #d5dae0;
+  --bad: #9a3412; --link: #1d4e89; }
 @media (prefers-color-scheme: dark) {
-  :root { --ink: #e6e9ec; --faint: #9aa4b0; --paper: #15191e; --line: #343b44; --bad: #f0a070; --link: #8ab8f0; } }
-body { font: 16px/1.45 system-ui, sans-serif; color: var(--ink); background: var(--paper); margin: 2rem auto;
+  :root { --ink: #e6e9ec; --faint: #9aa4b0; --paper: #15191e; --line: #343b44; --bad: #f0a070;
+  --link: #8ab8f0; } }
+body { font: 16px/1.45 system-ui, sans-serif; color: var(--ink); background: var(--paper);
+  margin: 2rem auto;
   max-width: 76rem; padding: 0 1rem; }
 a { color: var(--link); } .faint { color: var(--faint); } .bad { color: var(--bad); }
-table { border-collapse: collapse; width: 100%; } th, td { text-align: left; vertical-align: top; padding: .5rem .7rem;
-  border-bottom: 1px solid var(--line); } th button { font: inherit; font-weight: 600; color: inherit; background: none;
-  border: 0; padding: 0; cursor: pointer; text-align: left; } th[aria-sort=ascending] button::after { content: " ▲"; }
-th[aria-sort=descending] button::after { content: " ▼"; } td.n, th.n { text-align: right; white-space: nowrap; }
+table { border-collapse: collapse; width: 100%; } th, td { text-align: left; vertical-align: top;
+  padding: .5rem .7rem;
+  border-bottom: 1px solid var(--line); } th button { font: inherit; font-weight: 600; color: inherit;
+  background: none;
+  border: 0; padding: 0; cursor: pointer; text-align: left; } th[aria-sort=ascending] button::after
+  { content: " ▲"; }
+th[aria-sort=descending] button::after { content: " ▼"; } td.n, th.n { text-align: right;
+  white-space: nowrap; }
 td img { display: block; max-width: 120px; image-rendering: pixelated; }
-.key { display: inline-block; width: 1em; height: 1em; vertical-align: -.1em; margin: 0 .3em 0 1em; border: 1px solid var(--line); }
-.ramp { display: inline-block; width: 12rem; height: .9em; vertical-align: -.1em; margin: 0 .5em; border: 1px solid var(--line); }
+.key { display: inline-block; width: 1em; height: 1em; vertical-align: -.1em; margin: 0 .3em 0 1em;
+  border: 1px solid var(--line); }
+.ramp { display: inline-block; width: 12rem; height: .9em; vertical-align: -.1em; margin: 0 .5em;
+  border: 1px solid var(--line); }
 @media print { th button::after { content: "" !important; } }
 )";
 
@@ -69,7 +78,8 @@ document.querySelectorAll("th button").forEach(b => b.addEventListener("click", 
   const numbers = th.classList.contains("n");
   [...body.rows].sort((a, c) => { const x = value(a), y = value(c);
     if (known(x) !== known(y)) return known(x) ? -1 : 1;
-    const order = numbers ? x - y : x.localeCompare(y); return up ? order : -order; }).forEach(r => body.append(r));
+    const order = numbers ? x - y : x.localeCompare(y); return up ? order : -order;
+  }).forEach(r => body.append(r));
 }));
 )";
 
