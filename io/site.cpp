@@ -174,11 +174,9 @@ void set_defaults(Site& site) {
 
 }  // namespace
 
-Site read_site(const std::filesystem::path& file) {
-    return read_site_text(read_text(file), file);
-}
+namespace {
 
-Site read_site_text(const std::string& text, const std::filesystem::path& file) {
+Site site_in_text(const std::string& text, const std::filesystem::path& file) {
     const toml::table table = parse_toml(file, text);
     Site site;
     site.file = file;
@@ -192,8 +190,23 @@ Site read_site_text(const std::string& text, const std::filesystem::path& file) 
                                          place.column, error.what()));
         }
     }
+    return site;
+}
+
+}  // namespace
+
+Site read_partial_site(const std::filesystem::path& file) {
+    return site_in_text(read_text(file), file);
+}
+
+Site read_site_text(const std::string& text, const std::filesystem::path& file) {
+    Site site = site_in_text(text, file);
     require_keys_for(site, "run");
     return site;
+}
+
+Site read_site(const std::filesystem::path& file) {
+    return read_site_text(read_text(file), file);
 }
 
 Site with_remedy(Site site, const Remedy& remedy) {

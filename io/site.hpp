@@ -256,6 +256,9 @@ Site read_site_text(const std::string& text, const std::filesystem::path& file);
 /// The site with one remedy more in force: parts of a run find it in `done`, settings that it changes are
 /// changed.
 Site with_remedy(Site site, const Remedy& remedy);
+/// The same without asking whether the keys that every run needs are there: for a file whose rest comes from
+/// elsewhere.
+Site read_partial_site(const std::filesystem::path& file);
 
 /// Throws InputError when a key that `part` ("night", "water") needs isn't set.
 void require_keys_for(const Site& site, std::string_view part);

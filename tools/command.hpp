@@ -46,6 +46,7 @@ struct CommandEntry {
 /// Every command of this version, in the order of the help text.
 std::span<const CommandEntry> command_table();
 
+std::unique_ptr<Command> make_batch_command();
 std::unique_ptr<Command> make_bench_command();
 std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_compare_command();

@@ -81,6 +81,12 @@ void Progress::end() {
     stage_.clear();
 }
 
+void Progress::say(std::string_view line) {
+    wipe_bar();
+    fmt::print(stream_, "{}\n", line);
+    std::fflush(stream_);
+}
+
 void Progress::draw_bar(double share, double seconds) {
     const double shown = std::clamp(share, 0.0, 1.0);
     const int full = static_cast<int>(shown * bar_width);

@@ -39,6 +39,8 @@ class Progress {
     void end();
     /// Forgets the times of stages so far, for the next of several runs.
     void start_over();
+    /// A line of its own, whatever the style, that no bar is drawn over.
+    void say(std::string_view line);
 
     [[nodiscard]] const std::vector<StageTime>& times() const { return times_; }
 

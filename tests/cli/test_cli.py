@@ -24,11 +24,11 @@ class Call(Cli):
         result = self.lielow("--help")
         self.assertEqual(result.returncode, 0)
         self.assertEqual(result.stderr, "")
-        for word in ("run", "check", "example", "bench", "--version", "--quiet", "--threads"):
+        for word in ("run", "batch", "check", "example", "bench", "--version", "--quiet", "--threads"):
             self.assertIn(word, result.stdout)
 
     def test_each_command_has_help(self):
-        for command, word in (("run", "--only"), ("check", "SITE.toml"), ("example", "DIR"), ("bench", "--large")):
+        for command, word in (("run", "--only"), ("batch", "--jobs"), ("check", "SITE.toml"), ("example", "DIR"), ("bench", "--large")):
             result = self.lielow(command, "--help")
             self.assertEqual(result.returncode, 0, command)
             self.assertIn(word, result.stdout)
