@@ -112,6 +112,8 @@ void read_ground_of(Variant& variant, const Dem& dem, std::vector<std::string>& 
 Variant base_of(const Site& site, const std::vector<std::string>& only) {
     Variant base{"without remedies", "base", {}, site, {}, {}, {}, false};
     for (const Part& part : part_table()) {
+        // How sure it is, and where to look next, is asked of the site as it is: `lielow run`.
+        if (part.name == "sure" || part.name == "look") continue;
         const bool chosen = only.empty() || std::find(only.begin(), only.end(), part.name) != only.end();
         if (chosen) base.parts.emplace_back(part.name);
     }
