@@ -12,6 +12,7 @@
 #include "io/number_text.hpp"
 #include "io/site_keys.hpp"
 #include "io/site_value.hpp"
+#include "io/tune_ranges.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -145,6 +146,10 @@ SiteSetting& setting_of(Site& site, const SiteKey& key) {
 void set_from_file(Site& site, const Leaf& leaf) {
     if (leaf.name == "cover" && leaf.node->is_table())
         return read_cover_rows(*leaf.node->as_table(), site.cover);
+    if (leaf.name == "tune.ranges" && leaf.node->is_table()) {
+        site.tune.ranges = read_tune_ranges(*leaf.node->as_table());
+        return;
+    }
     const SiteKey* key = find_key(leaf.name);
     if (key == nullptr) refuse_unknown(leaf);
     const SiteValue value = read_site_value(*key, *leaf.node, site.file.parent_path());

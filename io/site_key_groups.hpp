@@ -19,6 +19,7 @@ std::vector<SiteKey> tender_keys();
 std::vector<SiteKey> station_keys();
 std::vector<SiteKey> siting_keys();
 std::vector<SiteKey> storm_run_keys();
+std::vector<SiteKey> tune_keys();
 std::vector<SiteKey> water_keys();
 
 }  // namespace lielow
