@@ -18,7 +18,7 @@ namespace {
 bool can_be_tuned(const SiteKey& key) {
     constexpr std::array<std::string_view, 5> not_physics{"night.cell", "night.utc_offset",
                                                           "night.plant_height", "night.flow_height",
-                                                          "night.wind_from"};
+                                                          "night.wind_direction"};
     return key.name.starts_with("night.") &&
            (key.kind == KeyKind::quantity || key.kind == KeyKind::number) &&
            std::find(not_physics.begin(), not_physics.end(), key.name) == not_physics.end();

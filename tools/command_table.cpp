@@ -6,6 +6,7 @@ namespace lielow {
 std::span<const CommandEntry> command_table() {
     static const std::vector<CommandEntry> table{
         {"run", "everything for one site: the main job", make_run_command},
+        {"tune", "fits numbers of the night to the readings of loggers", make_tune_command},
         {"check", "reads and judges every input, runs nothing", make_check_command},
         {"example", "writes the demo site, to copy from", make_example_command},
         {"bench", "how fast this machine is, against its own limits", make_bench_command},

@@ -106,14 +106,16 @@ void check_parameters_count(const Site& site, const NightSetup& setup) {
             throw InputError(fmt::format("{}: tune.ranges: {} has no say in this night: {}",
                                          site.file.string(), name, why));
     };
-    const bool radiation = setup.loss_rule == LossRule::radiation;
-    const bool constant = !radiation || is_tuned(site, "night.heat_loss");
-    if (constant) {
-        refuse("night.air_share", "the loss is a constant; tune night.heat_loss, or give a dew point or weather");
-        refuse("night.dew_point", "the loss is a constant; tune night.heat_loss, or give a dew point or weather");
-    } else if (!setup.weather.empty()) {
-        refuse("night.dew_point", "dew points come from night.weather");
-        refuse("night.cloud", "cloud comes with night.weather");
+    if (setup.loss_rule == LossRule::constant) {
+        constexpr std::string_view why =
+            "the loss is a constant; tune night.heat_loss, or give a dew point or weather";
+        for (const std::string_view name : {"night.air_share", "night.dew_point"}) refuse(name, why);
+    } else {
+        refuse("night.heat_loss", "the loss comes from radiation; tune night.air_share");
+        if (!setup.weather.empty()) {
+            for (const std::string_view name : {"night.dew_point", "night.cloud"})
+                refuse(name, "it comes from night.weather");
+        }
     }
     if (setup.mixing_law == MixingLaw::stability) {
         refuse("night.mixing", "night.mixing_law is \"stability\"; tune night.calm_friction_velocity");
