@@ -148,7 +148,10 @@ std::vector<double> fit(Trials& trials, const TrialNight& night, std::size_t fro
     result.widened_by = widening(result.lag_one);
     for (std::size_t p = 0; p < found.parameters.size(); ++p) {
         const TuneRange& range = result.site.tune.ranges[p];
-        TunedParameter parameter{std::string(site_keys()[range.key].name), range, unit_of(range)};
+        TunedParameter parameter;
+        parameter.name = site_keys()[range.key].name;
+        parameter.range = range;
+        parameter.unit = unit_of(range);
         parameter.share = found.parameters[p];
         parameter.value = night.value(p, parameter.share);
         parameter.standard_error = found.standard_errors[p] * (range.high - range.low) * result.widened_by;
