@@ -56,9 +56,10 @@ std::size_t temperature_column(const CsvTable& table, bool& in_fahrenheit) {
             fmt::format("{}: the column \"{}\" must name its unit; call it temperature_degF or "
                         "temperature_degC",
                         table.file, table.columns[*without_unit]));
-    throw InputError(fmt::format("{} has no column \"temperature_degF\" or \"temperature_degC\"; its first "
-                                 "line names: {}",
-                                 table.file, fmt::join(table.columns, ", ")));
+    throw InputError(
+        fmt::format("{} has no column \"temperature_degF\" or \"temperature_degC\"; its first "
+                    "line names: {}",
+                    table.file, fmt::join(table.columns, ", ")));
 }
 
 class Reader {
@@ -97,12 +98,11 @@ class Reader {
             }
         }
         if (record_.loggers.empty())
-            throw InputError(
-                fmt::format("{} has no good reading within the night of {:04}-{:02}-{:02}; is it of another "
-                            "date or in another clock's time?",
-                            table_.file, static_cast<int>(request_.date.year()),
-                            static_cast<unsigned>(request_.date.month()),
-                            static_cast<unsigned>(request_.date.day())));
+            throw InputError(fmt::format(
+                "{} has no good reading within the night of {:04}-{:02}-{:02}; is it of another "
+                "date or in another clock's time?",
+                table_.file, static_cast<int>(request_.date.year()),
+                static_cast<unsigned>(request_.date.month()), static_cast<unsigned>(request_.date.day())));
         tell_left_out();
         return std::move(record_);
     }
@@ -151,9 +151,10 @@ class Reader {
     double refuse_temperature() const {
         if (good_flag()) {
             if (!record_.in_fahrenheit) judge_units();
-            refuse(fmt::format("{} = {} is no air temperature; leave the cell empty where the reading is "
-                               "missing",
-                               table_.columns[temperature_], table_.rows[row_][temperature_]));
+            refuse(
+                fmt::format("{} = {} is no air temperature; leave the cell empty where the reading is "
+                            "missing",
+                            table_.columns[temperature_], table_.rows[row_][temperature_]));
         }
         return NAN;
     }
@@ -202,9 +203,10 @@ class Reader {
             known.push_back(spot.name);
         }
         if (known.empty())
-            refuse(fmt::format("logger \"{}\" has no position; give the columns x and y (or lon and lat), or "
-                               "name it under [spots]",
-                               name));
+            refuse(
+                fmt::format("logger \"{}\" has no position; give the columns x and y (or lon and lat), or "
+                            "name it under [spots]",
+                            name));
         refuse(fmt::format("\"{}\" is none of the site's spots; the nearest name is \"{}\"", name,
                            nearest_name(name, known)));
     }
@@ -215,19 +217,18 @@ class Reader {
                          [](const auto& a, const auto& b) { return a.time_s < b.time_s; });
         for (std::size_t i = 1; i < readings.size(); ++i) {
             if (readings[i].time_s == readings[i - 1].time_s)
-                throw InputError(
-                    fmt::format("{}: logger \"{}\" has two readings {:.0f} min after sunset; leave one out",
-                                table_.file, logger.spot.name,
-                                (readings[i].time_s - request_.night.sunset_s) / 60));
+                throw InputError(fmt::format(
+                    "{}: logger \"{}\" has two readings {:.0f} min after sunset; leave one out", table_.file,
+                    logger.spot.name, (readings[i].time_s - request_.night.sunset_s) / 60));
         }
     }
     void judge_units() const {
         constexpr double too_warm = 40;  // °C, warmer than any night this program is for
         if (record_.in_fahrenheit || !(lowest_ > too_warm) || std::isinf(lowest_)) return;
-        throw InputError(
-            fmt::format("{}: no reading under {} is below {:.4g}; they look like degrees Fahrenheit: call the "
-                        "column temperature_degF",
-                        table_.file, table_.columns[temperature_], lowest_));
+        throw InputError(fmt::format(
+            "{}: no reading under {} is below {:.4g}; they look like degrees Fahrenheit: call the "
+            "column temperature_degF",
+            table_.file, table_.columns[temperature_], lowest_));
     }
     void tell_left_out() {
         const auto tell = [this](long rows, std::string_view why) {
@@ -239,10 +240,10 @@ class Reader {
         tell(record_.missing, "without a temperature");
         tell(record_.outside_night, "outside the night");
         if (!drifting_.empty())
-            record_.notes.push_back(
-                fmt::format("{}: flagged as drifting: {}; their good readings are used, compare those loggers "
-                            "with one another at one place",
-                            table_.file, fmt::join(drifting_, ", ")));
+            record_.notes.push_back(fmt::format(
+                "{}: flagged as drifting: {}; their good readings are used, compare those loggers "
+                "with one another at one place",
+                table_.file, fmt::join(drifting_, ", ")));
     }
 
     const LoggerRequest& request_;

@@ -5,7 +5,8 @@
 //     spot,time,temperature_degF,flag
 //     Gate,2026-04-18T21:00,39.6,
 //
-//  - where: `spot` (or `logger`, `place`, `name`): one of the site's spots, or any name beside the columns x, y
+//  - where: `spot` (or `logger`, `place`, `name`): one of the site's spots, or any name beside the columns x,
+//  y
 //    (in the ground's CRS) or lon, lat (WGS 84, degrees); without a name the position is the name.
 //  - when: `time`, `time_utc` or `time_local`, ISO 8601; with Z or an offset such as -05:00, else local clock
 //    time.
@@ -52,10 +53,10 @@ struct LoggerRequest {
     NightSpan night;
 };
 
-/// Throws InputError in one line: no such file, a column missing or without its unit, a time that is none, the
-/// same time twice in one logger, a temperature that can't be, one logger in two places, a name that is none
-/// of the spots where no position is given, no reading within the night, readings that are plainly degrees
-/// Fahrenheit under "degC" (all above 40).
+/// Throws InputError in one line: no such file, a column missing or without its unit, a time that is none,
+/// the same time twice in one logger, a temperature that can't be, one logger in two places, a name that is
+/// none of the spots where no position is given, no reading within the night, readings that are plainly
+/// degrees Fahrenheit under "degC" (all above 40).
 LoggerRecord read_loggers(const LoggerRequest& request, std::span<const Spot> spots, const GeoReference& geo);
 
 }  // namespace lielow

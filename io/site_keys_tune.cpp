@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Keys of [tune]: loggers that the night's parameters are fitted to. The ranges are read by io/tune_ranges.cpp.
+// Keys of [tune]: loggers that the night's parameters are fitted to. The ranges are read by
+// io/tune_ranges.cpp.
 #include "io/site_key_groups.hpp"
 
 namespace lielow {
@@ -33,8 +34,9 @@ std::vector<SiteKey> tune_keys() {
          .kind = KeyKind::choice,
          .choices = {"sobol", "latin", "grid"},
          .fallback = R"("sobol")",
-         .meaning = "how the first trials are spread over the ranges: Sobol's sequence, a Latin hypercube, or "
-                    "every combination of evenly spread values",
+         .meaning =
+             "how the first trials are spread over the ranges: Sobol's sequence, a Latin hypercube, or "
+             "every combination of evenly spread values",
          .source = own_choice,
          .set = [](Site& s, const SiteValue& v) { s.tune.design = design_from(v.text); }},
         {.name = "tune.trials",
@@ -79,8 +81,9 @@ std::vector<SiteKey> tune_keys() {
          .fallback = "8",
          .meaning = "Morris's paths, or base samples of the variance: each costs trials by the number of "
                     "parameters and one or two more",
-         .source = "4 to 10 paths are usual for elementary effects (Campolongo, Cariboni & Saltelli 2007, from "
-                   "memory); shares of variance want hundreds",
+         .source =
+             "4 to 10 paths are usual for elementary effects (Campolongo, Cariboni & Saltelli 2007, from "
+             "memory); shares of variance want hundreds",
          .set = [](Site& s, const SiteValue& v) { s.tune.paths = static_cast<int>(v.number); }},
     };
 }

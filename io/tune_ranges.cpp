@@ -16,11 +16,9 @@ namespace {
 
 /// Numbers of the night that change its physics, not the cells it is solved on or how it is read.
 bool can_be_tuned(const SiteKey& key) {
-    constexpr std::array<std::string_view, 5> not_physics{"night.cell", "night.utc_offset",
-                                                          "night.plant_height", "night.flow_height",
-                                                          "night.wind_direction"};
-    return key.name.starts_with("night.") &&
-           (key.kind == KeyKind::quantity || key.kind == KeyKind::number) &&
+    constexpr std::array<std::string_view, 5> not_physics{
+        "night.cell", "night.utc_offset", "night.plant_height", "night.flow_height", "night.wind_direction"};
+    return key.name.starts_with("night.") && (key.kind == KeyKind::quantity || key.kind == KeyKind::number) &&
            std::find(not_physics.begin(), not_physics.end(), key.name) == not_physics.end();
 }
 
@@ -38,7 +36,8 @@ TuneRange range_of(std::size_t at, const toml::node& node) {
     if (pair == nullptr || pair->size() != 2) {
         const std::string_view one = key.example.substr(0, key.example.find(" or "));
         throw InputError(fmt::format(
-            "tune.ranges: {} must be a pair, its least and its greatest value, each written as {}", key.name, one));
+            "tune.ranges: {} must be a pair, its least and its greatest value, each written as {}", key.name,
+            one));
     }
     TuneRange range;
     range.key = at;
@@ -54,8 +53,8 @@ TuneRange range_of(std::size_t at, const toml::node& node) {
         throw InputError(fmt::format("tune.ranges: {}", error.what()));
     }
     if (!(range.low < range.high))
-        throw InputError(fmt::format("tune.ranges: {} from {} is upside down or empty; write the lesser first",
-                                     key.name, range.text));
+        throw InputError(fmt::format(
+            "tune.ranges: {} from {} is upside down or empty; write the lesser first", key.name, range.text));
     return range;
 }
 
@@ -68,10 +67,11 @@ void read_level(const toml::table& table, const std::string& prefix, std::vector
             continue;
         }
         if (std::find(names.begin(), names.end(), name) == names.end())
-            throw InputError(fmt::format("tune.ranges: {} can't be tuned; the nearest key that can is {}", name,
-                                         nearest_name(name, names)));
+            throw InputError(fmt::format("tune.ranges: {} can't be tuned; the nearest key that can is {}",
+                                         name, nearest_name(name, names)));
         const auto keys = site_keys();
-        const auto at = std::find_if(keys.begin(), keys.end(), [&](const SiteKey& k) { return k.name == name; });
+        const auto at =
+            std::find_if(keys.begin(), keys.end(), [&](const SiteKey& k) { return k.name == name; });
         ranges.push_back(range_of(static_cast<std::size_t>(at - keys.begin()), node));
     }
 }
@@ -87,7 +87,8 @@ std::vector<TuneRange> read_tune_ranges(const toml::table& table) {
     std::sort(ranges.begin(), ranges.end(), [](const auto& a, const auto& b) { return a.key < b.key; });
     for (std::size_t i = 1; i < ranges.size(); ++i) {
         if (ranges[i].key == ranges[i - 1].key)
-            throw InputError(fmt::format("tune.ranges: {} stands there twice", site_keys()[ranges[i].key].name));
+            throw InputError(
+                fmt::format("tune.ranges: {} stands there twice", site_keys()[ranges[i].key].name));
     }
     return ranges;
 }

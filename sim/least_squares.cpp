@@ -61,6 +61,10 @@ class BoundedModel {
         }
         return jacobian;
     }
+    std::vector<double> counted(std::span<const double> x) {
+        ++calls_;
+        return residuals_(x);
+    }
     Eigen::VectorXd at(const std::vector<double>& x) {
         if (x != last_) {
             last_values_ = call(x);
@@ -76,8 +80,7 @@ class BoundedModel {
         return x;
     }
     Eigen::VectorXd call(const std::vector<double>& x) {
-        ++calls_;
-        const std::vector<double> values = residuals_(x);
+        const std::vector<double> values = counted(x);
         if (calls_ > 1 && static_cast<Eigen::Index>(values.size()) != last_values_.size())
             throw InputError("a fit's residuals must keep their number");
         return Eigen::Map<const Eigen::VectorXd>(values.data(), static_cast<Eigen::Index>(values.size()));
@@ -92,11 +95,15 @@ class BoundedModel {
 };
 
 /// Standard errors and correlations of the parameters inside their bounds that the residuals tell apart.
-void judge(BoundedModel& model, Fit& fit) {
+void judge(BoundedModel& model, double step, Fit& fit) {
     const auto p = static_cast<std::int32_t>(fit.parameters.size());
     fit.standard_errors.assign(fit.parameters.size(), not_known);
     fit.correlations = Field<double>(p, p, not_known);
-    const Eigen::MatrixXd jacobian = model.by_parameter(fit.parameters);
+    const Field<double> central = residual_jacobian(
+        [&model](std::span<const double> x) { return model.counted(x); }, fit.parameters, step);
+    const Eigen::MatrixXd jacobian =
+        Eigen::Map<const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>>(
+            central.data(), central.rows(), central.cols());
     std::vector<int> inside;
     for (int i = 0; i < p; ++i) {
         const double x = fit.parameters[static_cast<std::size_t>(i)];
@@ -121,6 +128,28 @@ void judge(BoundedModel& model, Fit& fit) {
 
 }  // namespace
 
+Field<double> residual_jacobian(const Residuals& residuals, std::span<const double> parameters, double step) {
+    const auto columns = static_cast<std::int32_t>(parameters.size());
+    Field<double> jacobian;
+    for (std::int32_t p = 0; p < columns; ++p) {
+        std::vector<double> above(parameters.begin(), parameters.end());
+        std::vector<double> below = above;
+        const double x = above[static_cast<std::size_t>(p)];
+        // On a bound a hair to either side: such a column isn't used, but keeps its place.
+        const double h = std::max(std::min({step, x, 1 - x}), on_bound);
+        double& up = above[static_cast<std::size_t>(p)];
+        double& down = below[static_cast<std::size_t>(p)];
+        up = std::min(x + h, 1.0);
+        down = std::max(x - h, 0.0);
+        const std::vector<double> high = residuals(above);
+        const std::vector<double> low = residuals(below);
+        if (p == 0) jacobian = Field<double>(static_cast<std::int32_t>(high.size()), columns);
+        for (std::size_t i = 0; i < high.size(); ++i)
+            jacobian(static_cast<std::int32_t>(i), p) = (high[i] - low[i]) / (up - down);
+    }
+    return jacobian;
+}
+
 Fit fit_least_squares(const Residuals& residuals, std::span<const double> from, const FitOptions& options) {
     BoundedModel model(residuals, from, options.step);
     if (model.values() <= model.inputs()) throw InputError("a fit needs more measurements than parameters");
@@ -143,7 +172,7 @@ Fit fit_least_squares(const Residuals& residuals, std::span<const double> from, 
     for (int p = 0; p < model.inputs(); ++p) fit.parameters.push_back(BoundedModel::bounded(s[p]));
     fit.settled = state != Eigen::LevenbergMarquardtSpace::TooManyFunctionEvaluation;
     fit.root_mean_square = std::sqrt(model.at(fit.parameters).squaredNorm() / model.values());
-    judge(model, fit);
+    judge(model, options.step, fit);
     fit.calls = model.calls();
     return fit;
 }

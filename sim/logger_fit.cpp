@@ -12,7 +12,8 @@ namespace lielow {
 
 std::size_t Observations::known() const {
     const auto all = value.all();
-    return static_cast<std::size_t>(std::count_if(all.begin(), all.end(), [](double v) { return !std::isnan(v); }));
+    return static_cast<std::size_t>(
+        std::count_if(all.begin(), all.end(), [](double v) { return !std::isnan(v); }));
 }
 
 Observations mean_by_moment(std::span<const std::vector<TimedValue>> readings,
@@ -101,7 +102,8 @@ Field<double> by_elevation(const Observations& read, std::span<const double> ele
                 z.push_back(elevation_m[static_cast<std::size_t>(other)]);
                 t.push_back(read.value(other, n));
             }
-            if (z.size() < 2 || *std::min_element(z.begin(), z.end()) == *std::max_element(z.begin(), z.end()))
+            if (z.size() < 2 ||
+                *std::min_element(z.begin(), z.end()) == *std::max_element(z.begin(), z.end()))
                 continue;
             const StraightLine line = fit_line(z, t);
             told(k, n) = line.intercept + line.slope * elevation_m[static_cast<std::size_t>(k)];
@@ -130,7 +132,8 @@ std::vector<double> parameters_without(const Observations& read, std::int32_t le
     for (Eigen::Index i = 0; i < j.rows(); ++i) {
         const std::int32_t row = rows[static_cast<std::size_t>(i)];
         r[i] = differences[static_cast<std::size_t>(row)];
-        for (Eigen::Index p = 0; p < j.cols(); ++p) j(i, p) = jacobian(row, free[static_cast<std::size_t>(p)]);
+        for (Eigen::Index p = 0; p < j.cols(); ++p)
+            j(i, p) = jacobian(row, free[static_cast<std::size_t>(p)]);
     }
     const Eigen::ColPivHouseholderQR<Eigen::MatrixXd> factors(j);
     if (factors.rank() < j.cols()) return moved;

@@ -50,11 +50,12 @@ double widening(double lag_one);
 Field<double> by_elevation(const Observations& read, std::span<const double> elevation_m);
 
 /// Parameters that the rest of the readings would have given, by one Gauss-Newton step from those that all of
-/// them gave: x − (J'ᵀJ')⁻¹ J'ᵀ r', without the rows of logger `left_out`. Exact for a model that is linear in
-/// its parameters. `jacobian`: rows as `differences`, one parameter a column; parameters that `free` doesn't
-/// name stay, the result is kept in 0..1. Unchanged where the rest can't tell the parameters apart.
+/// them gave: x − (J'ᵀJ')⁻¹ J'ᵀ r', without the rows of logger `left_out`. Exact for a model that is linear
+/// in its parameters. `jacobian`: rows as `differences`, one parameter a column; parameters that `free`
+/// doesn't name stay, the result is kept in 0..1. Unchanged where the rest can't tell the parameters apart.
 std::vector<double> parameters_without(const Observations& read, std::int32_t left_out,
                                        const Field<double>& jacobian, std::span<const double> differences,
-                                       std::span<const double> parameters, std::span<const std::int32_t> free);
+                                       std::span<const double> parameters,
+                                       std::span<const std::int32_t> free);
 
 }  // namespace lielow

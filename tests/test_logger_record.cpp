@@ -19,7 +19,8 @@ class Loggers : public ::testing::Test {
     /// A night from 00:00 to 10:00 UTC, local clock five hours behind.
     LoggerRecord read(const std::string& text) {
         write_text(folder_ / "loggers.csv", text);
-        const LoggerRequest request{folder_ / "loggers.csv", year(2026) / 4 / 18, -5 * 3600.0, {86400, 122400}};
+        const LoggerRequest request{
+            folder_ / "loggers.csv", year(2026) / 4 / 18, -5 * 3600.0, {86400, 122400}};
         const std::vector<Spot> spots{{"Gate", 10, 20}, {"Pond", 30, 40}};
         return read_loggers(request, spots, utm_17());
     }
@@ -54,8 +55,8 @@ TEST_F(Loggers, ReadsTimesOfEitherClockAndEitherUnit) {
 }
 
 TEST_F(Loggers, UtcColumnGoesBeforeALocalOne) {
-    const LoggerRecord record = read(
-        "time_local,time_utc,spot,temperature_degC\n2026-04-18 20:00,2026-04-19T01:00Z,Gate,3\n");
+    const LoggerRecord record =
+        read("time_local,time_utc,spot,temperature_degC\n2026-04-18 20:00,2026-04-19T01:00Z,Gate,3\n");
     EXPECT_DOUBLE_EQ(record.loggers.at(0).readings.at(0).time_s, 86400 + 3600.0);
 }
 
@@ -87,9 +88,10 @@ TEST_F(Loggers, PositionsInDegreesComeIntoTheGroundsCrs) {
 
 TEST_F(Loggers, RefusesInOneLine) {
     const std::string head = "spot,time,temperature_degC\n";
-    EXPECT_NE(refusal("x,y,spot,time,temperature_degC\n1,2,A,2026-04-19T01:00Z,3\n5,2,A,2026-04-19T02:00Z,3\n")
-                  .find("\"A\" is elsewhere"),
-              std::string::npos);
+    EXPECT_NE(
+        refusal("x,y,spot,time,temperature_degC\n1,2,A,2026-04-19T01:00Z,3\n5,2,A,2026-04-19T02:00Z,3\n")
+            .find("\"A\" is elsewhere"),
+        std::string::npos);
     EXPECT_NE(refusal("time,temperature_degC\n2026-04-19T01:00Z,3\n").find("no column \"spot\""),
               std::string::npos);
     EXPECT_NE(refusal(head + "Gatee,2026-04-19T01:00Z,3\n").find("nearest name is \"Gate\""),

@@ -118,9 +118,10 @@ night.mixing = ["0.02 m2/s", "0.1 m2/s"]
 
 TEST_F(SiteFile, RangesThatCantBe) {
     const auto ranges = [](const std::string& line) { return ground + "[tune.ranges]\n" + line + "\n"; };
-    EXPECT_EQ(refusal(ranges(R"("night.mixing" = ["0.1 m2/s", "0.02 m2/s"])")),
-              "site.toml, line 3, column 1: tune.ranges: night.mixing from 0.1 m2/s to 0.02 m2/s is upside down "
-              "or empty; write the lesser first");
+    EXPECT_EQ(
+        refusal(ranges(R"("night.mixing" = ["0.1 m2/s", "0.02 m2/s"])")),
+        "site.toml, line 3, column 1: tune.ranges: night.mixing from 0.1 m2/s to 0.02 m2/s is upside down "
+        "or empty; write the lesser first");
     for (const auto& [line, words] :
          {std::pair(R"("night.mixin" = ["0.1 m2/s", "0.2 m2/s"])", "nearest key that can is night.mixing"),
           std::pair(R"("night.sheets" = [5, 9])", "night.sheets can't be tuned"),
@@ -128,8 +129,10 @@ TEST_F(SiteFile, RangesThatCantBe) {
           std::pair(R"("night.mixing" = ["0.1 m2/s"])", "must be a pair"),
           std::pair(R"("night.mixing" = [0.1, 0.2])", "has no unit"),
           std::pair(R"("night.mixing" = ["0.1 m", "0.2 m"])", "night.mixing"),
-          std::pair(R"("night.ground_drag" = [0.1, 2.0])", "out of range"), std::pair("", "tune.ranges is empty")})
-        EXPECT_NE(refusal(ranges(line)).find(words), std::string::npos) << line << ": " << refusal(ranges(line));
+          std::pair(R"("night.ground_drag" = [0.1, 2.0])", "out of range"),
+          std::pair("", "tune.ranges is empty")})
+        EXPECT_NE(refusal(ranges(line)).find(words), std::string::npos)
+            << line << ": " << refusal(ranges(line));
 }
 
 TEST_F(SiteFile, CropAndStation) {

@@ -11,7 +11,8 @@ class TuneCommand final : public Command {
   public:
     void declare(Options& options) override {
         options.argument("SITE.toml", "the site file, with [tune] and [tune.ranges]", site_file_);
-        options.option("--out", "DIR", "folder for the results (default: tuned/ and the site file's name)", out_);
+        options.option("--out", "DIR", "folder for the results (default: tuned/ and the site file's name)",
+                       out_);
     }
 
     void run(Progress& progress) override {

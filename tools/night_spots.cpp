@@ -204,7 +204,8 @@ SpotTemperatures spot_temperatures(const Ground& ground, const NightResult& nigh
     const auto moments = static_cast<std::int32_t>(night.states.size()) + 1;
     SpotTemperatures told{{0.0}, Field<double>(spots, moments)};
     for (std::int32_t s = 0; s < spots; ++s)
-        told.celsius(s, 0) = evening_c(setup, static_cast<double>(ground.z[cells[static_cast<std::size_t>(s)]]));
+        told.celsius(s, 0) =
+            evening_c(setup, static_cast<double>(ground.z[cells[static_cast<std::size_t>(s)]]));
     for (std::int32_t n = 1; n < moments; ++n) {
         const NightState& state = night.states[static_cast<std::size_t>(n) - 1];
         told.time_s.push_back(state.time_s);

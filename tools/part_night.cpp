@@ -192,8 +192,7 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
 
 void run_night_part(SiteRun& run) {
     begin_stage(run, "evening");
-    const SiteEvening evening =
-        read_evening(run.site, run.dem, run.fields, run.obstacles, run.summary.notes);
+    const SiteEvening evening = read_evening(run.site, run.dem, run.fields, run.obstacles, run.summary.notes);
     const auto& [span, spot, loss, surface, cover] = evening;
     NightSetup setup = night_setup(run.site, run.dem, evening, run.summary.notes);
     const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);

@@ -20,7 +20,8 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr std::string_view caution =
-    "Fitted to one night at these loggers: another night, wind, soil moisture or season may want other values. "
+    "Fitted to one night at these loggers: another night, wind, soil moisture or season may want other "
+    "values. "
     "A screening picture, not a forecast.";
 
 /// Seven digits; null where it isn't known.
@@ -222,8 +223,8 @@ std::string tuned_toml(const TuneResult& result) {
         result.places.size(), result.places.size() == 1 ? "logger" : "loggers", result.night, result.rms_k,
         caution);
     for (const TunedParameter& p : result.parameters)
-        text += fmt::format("{} = {}  # {}, sought from {}\n", last_part(p.name), toml_value(p), error_words(p),
-                            p.range.text);
+        text += fmt::format("{} = {}  # {}, sought from {}\n", last_part(p.name), toml_value(p),
+                            error_words(p), p.range.text);
     return text;
 }
 

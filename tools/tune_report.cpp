@@ -60,7 +60,8 @@ std::string correlations_text(const TuneResult& result) {
             const double r = result.correlations(i, j);
             if (!(std::abs(r) > strong)) continue;
             text += fmt::format(
-                "{} and {} can hardly be told apart (correlation {:.2f}): other pairs fit as well; trust what "
+                "{} and {} can hardly be told apart (correlation {:.2f}): other pairs fit as well; trust "
+                "what "
                 "they do together.\n",
                 result.parameters[static_cast<std::size_t>(j)].name,
                 result.parameters[static_cast<std::size_t>(i)].name, r);
@@ -98,7 +99,8 @@ std::string verdict(const TuneResult& result) {
     const PeopleUnits units = result.site.units;
     const bool better = result.left_out_model_rms_k < result.left_out_line_rms_k;
     return fmt::format(
-        "Each logger foretold from the others: tuned model {} {}, straight line of temperature on elevation {} "
+        "Each logger foretold from the others: tuned model {} {}, straight line of temperature on elevation "
+        "{} "
         "{}: {}.\n",
         apart(result.left_out_model_rms_k, units), degrees(units), apart(result.left_out_line_rms_k, units),
         degrees(units),
@@ -114,16 +116,19 @@ std::string tune_report(const TuneResult& result) {
     for (const std::string& note : result.notes) text += fmt::format("Note: {}.\n", note);
     if (!result.notes.empty()) text += "\n";
     text += fmt::format(
-        "Tuned to {} loggers, {} quarter-hourly means of the night of {} (clock: {}), by {} nights on cells of "
+        "Tuned to {} loggers, {} quarter-hourly means of the night of {} (clock: {}), by {} nights on cells "
+        "of "
         "{:.4g} m x {:.4g} m.\n\n",
         result.places.size(), result.read.known(), result.night, result.clock, result.runs.size(),
         result.cell_width_m, result.cell_height_m);
     text += parameters_text(result) + correlations_text(result);
-    text += fmt::format("Error: {0} {3} as the site file stands, {1} {3} best of the first trials, {2} {3} tuned.\n",
-                        apart(result.site_rms_k, units), apart(result.design_rms_k, units),
-                        apart(result.rms_k, units), degrees(units));
     text += fmt::format(
-        "What is left hangs together in time (correlation {:.2f} from one quarter hour to the next); the standard "
+        "Error: {0} {3} as the site file stands, {1} {3} best of the first trials, {2} {3} tuned.\n",
+        apart(result.site_rms_k, units), apart(result.design_rms_k, units), apart(result.rms_k, units),
+        degrees(units));
+    text += fmt::format(
+        "What is left hangs together in time (correlation {:.2f} from one quarter hour to the next); the "
+        "standard "
         "errors have been widened by {:.2g} for it.\n\n",
         result.lag_one, result.widened_by);
     text += loggers_text(result) + verdict(result);

@@ -117,28 +117,13 @@ std::size_t run_design(Trials& trials, TuneResult& result) {
     return best;
 }
 
-/// Change of the differences for a change of each parameter over its whole range: the trials are those that
-/// the fit ended with.
-Field<double> jacobian_at(Trials& trials, const std::vector<double>& shares, double step) {
-    const std::vector<double> here = trials(shares).apart_k;
-    Field<double> jacobian(static_cast<std::int32_t>(here.size()), static_cast<std::int32_t>(shares.size()));
-    for (std::size_t p = 0; p < shares.size(); ++p) {
-        std::vector<double> beside = shares;
-        const double h = shares[p] < 0.5 ? step : -step;
-        beside[p] += h;
-        const auto& there = trials(beside).apart_k;
-        for (std::size_t i = 0; i < here.size(); ++i)
-            jacobian(static_cast<std::int32_t>(i), static_cast<std::int32_t>(p)) = (there[i] - here[i]) / h;
-    }
-    return jacobian;
-}
-
 /// The tuned parameters' shares; fills what `result` says of the fit.
 std::vector<double> fit(Trials& trials, const TrialNight& night, std::size_t from, const FitOptions& options,
                         TuneResult& result) {
     const std::vector<double> start = result.runs[from].shares;
     trials.begin(TuneStage::fit, "fit", options.most_calls);
-    Fit found = fit_least_squares([&](std::span<const double> x) { return trials(x).apart_k; }, start, options);
+    Fit found =
+        fit_least_squares([&](std::span<const double> x) { return trials(x).apart_k; }, start, options);
     result.tuned = trials.run(found.parameters);
     result.rms_k = found.root_mean_square;
     result.settled = found.settled;
@@ -208,8 +193,10 @@ void leave_loggers_out(Trials& trials, const TrialNight& night, const std::vecto
     const std::int32_t loggers = result.read.value.rows();
     if (loggers < 2) return;
     trials.begin(TuneStage::leave_out, "leaving out each logger",
-                 loggers + static_cast<double>(tuned.size()) + 1);
-    const Field<double> jacobian = jacobian_at(trials, tuned, step);
+                 loggers + 2 * static_cast<double>(tuned.size()));
+    // The trials are those that the fit ended with.
+    const Field<double> jacobian =
+        residual_jacobian([&](std::span<const double> x) { return trials(x).apart_k; }, tuned, step);
     const std::vector<double> apart = result.runs[result.tuned].apart_k;
     std::vector<std::int32_t> free;
     for (std::size_t p = 0; p < tuned.size(); ++p) {
@@ -255,7 +242,8 @@ void judge_places(TuneResult& result) {
 std::vector<std::size_t> take_readings(const Dem& dem, const SiteEvening& evening, TuneResult& result) {
     const Site& site = result.site;
     std::vector<Spot> spots;
-    for (PlacedSpot& placed : read_site_spots(site, dem, result.notes)) spots.push_back(std::move(placed.spot));
+    for (PlacedSpot& placed : read_site_spots(site, dem, result.notes))
+        spots.push_back(std::move(placed.spot));
     const LoggerRecord record = read_loggers(
         {*site.tune.records, *site.night.date, clock_offset_s(site, dem), evening.span}, spots, dem.geo);
     result.notes.insert(result.notes.end(), record.notes.begin(), record.notes.end());
@@ -269,8 +257,8 @@ std::vector<std::size_t> take_readings(const Dem& dem, const SiteEvening& evenin
                 "position or its CRS",
                 site.tune.records->string(), logger.spot.name, logger.spot.x, logger.spot.y));
         cells.push_back(*cell);
-        result.places.push_back({logger.spot.name, logger.spot.x, logger.spot.y,
-                                 static_cast<double>(dem.ground.z[*cell])});
+        result.places.push_back(
+            {logger.spot.name, logger.spot.x, logger.spot.y, static_cast<double>(dem.ground.z[*cell])});
         readings.emplace_back();
         for (const LoggerReading& r : logger.readings)
             readings.back().push_back({r.time_s - evening.span.sunset_s, r.celsius});
@@ -302,8 +290,8 @@ void tell_doubts(TuneResult& result) {
     for (const TunedParameter& parameter : result.parameters) {
         constexpr double on_bound = 1e-3;
         if (parameter.share < on_bound || parameter.share > 1 - on_bound) {
-            result.notes.push_back(fmt::format("{} lies at the end of its range; the best value may lie beyond",
-                                               parameter.name));
+            result.notes.push_back(fmt::format(
+                "{} lies at the end of its range; the best value may lie beyond", parameter.name));
         } else if (std::isnan(parameter.standard_error)) {
             result.notes.push_back(
                 fmt::format("these readings don't tell {}, or not apart from the others; leave it out of "

@@ -28,8 +28,8 @@ inline constexpr std::array<std::string_view, 5> tune_stage_names{"site_file", "
 
 struct TuneRun {
     TuneStage stage = TuneStage::design;
-    std::vector<double> shares;  ///< of the parameters' ranges; empty = as the site file has them
-    Field<double> celsius;       ///< one logger a row, one of TuneResult::read.moments_s a column
+    std::vector<double> shares;   ///< of the parameters' ranges; empty = as the site file has them
+    Field<double> celsius;        ///< one logger a row, one of TuneResult::read.moments_s a column
     std::vector<double> apart_k;  ///< model less reading (sim/logger_fit.hpp, differences)
     double rms_k = 0;
 };
@@ -39,8 +39,8 @@ struct TunedParameter {
     TuneRange range;
     TuneUnit unit;
     double share = 0;
-    double value = 0;           ///< SI
-    double standard_error = 0;  ///< SI, widened; NaN where the readings don't tell
+    double value = 0;                        ///< SI
+    double standard_error = 0;               ///< SI, widened; NaN where the readings don't tell
     std::optional<ElementaryEffect> effect;  ///< on the rms error, K for the whole range
     std::optional<VarianceIndex> variance;   ///< of the rms error
 };

@@ -61,9 +61,9 @@ std::string TrialNight::text(std::span<const double> shares) const {
     std::string text;
     for (std::size_t p = 0; p < shares.size(); ++p) {
         const TuneUnit unit = unit_of(site_.tune.ranges[p]);
-        text += fmt::format("{}{} = {:.4g}{}{}", p == 0 ? "" : ", ",
-                            site_keys()[site_.tune.ranges[p].key].name, unit.value(value(p, shares[p])),
-                            unit.unit.empty() ? "" : " ", unit.unit);
+        text +=
+            fmt::format("{}{} = {:.4g}{}{}", p == 0 ? "" : ", ", site_keys()[site_.tune.ranges[p].key].name,
+                        unit.value(value(p, shares[p])), unit.unit.empty() ? "" : " ", unit.unit);
     }
     return text;
 }
