@@ -42,7 +42,7 @@ class BoundedModel {
         values = at(bounded_of(s));
         return 0;
     }
-    /// Derivatives by s: those by x, one-sided and away from the nearer bound, times dx/ds.
+    /// Derivatives by s: those by x times dx/ds.
     int df(const Eigen::VectorXd& s, Eigen::MatrixXd& jacobian) {
         const std::vector<double> x = bounded_of(s);
         jacobian = by_parameter(x);
@@ -50,16 +50,10 @@ class BoundedModel {
         return 0;
     }
     Eigen::MatrixXd by_parameter(const std::vector<double>& x) {
-        const Eigen::VectorXd here = at(x);
-        Eigen::MatrixXd jacobian(here.size(), inputs_);
-        for (int p = 0; p < inputs_; ++p) {
-            std::vector<double> beside = x;
-            double& moved = beside[static_cast<std::size_t>(p)];
-            const double h = moved < 0.5 ? step_ : -step_;
-            moved += h;
-            jacobian.col(p) = (call(beside) - here) / h;
-        }
-        return jacobian;
+        const Field<double> central =
+            residual_jacobian([this](std::span<const double> y) { return counted(y); }, x, step_);
+        return Eigen::Map<const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>>(
+            central.data(), central.rows(), central.cols());
     }
     std::vector<double> counted(std::span<const double> x) {
         ++calls_;
@@ -95,15 +89,11 @@ class BoundedModel {
 };
 
 /// Standard errors and correlations of the parameters inside their bounds that the residuals tell apart.
-void judge(BoundedModel& model, double step, Fit& fit) {
+void judge(BoundedModel& model, Fit& fit) {
     const auto p = static_cast<std::int32_t>(fit.parameters.size());
     fit.standard_errors.assign(fit.parameters.size(), not_known);
     fit.correlations = Field<double>(p, p, not_known);
-    const Field<double> central = residual_jacobian(
-        [&model](std::span<const double> x) { return model.counted(x); }, fit.parameters, step);
-    const Eigen::MatrixXd jacobian =
-        Eigen::Map<const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>>(
-            central.data(), central.rows(), central.cols());
+    const Eigen::MatrixXd jacobian = model.by_parameter(fit.parameters);
     std::vector<int> inside;
     for (int i = 0; i < p; ++i) {
         const double x = fit.parameters[static_cast<std::size_t>(i)];
@@ -172,7 +162,7 @@ Fit fit_least_squares(const Residuals& residuals, std::span<const double> from, 
     for (int p = 0; p < model.inputs(); ++p) fit.parameters.push_back(BoundedModel::bounded(s[p]));
     fit.settled = state != Eigen::LevenbergMarquardtSpace::TooManyFunctionEvaluation;
     fit.root_mean_square = std::sqrt(model.at(fit.parameters).squaredNorm() / model.values());
-    judge(model, options.step, fit);
+    judge(model, fit);
     fit.calls = model.calls();
     return fit;
 }

@@ -34,13 +34,13 @@ struct Fit {
 
 /// Change of the residuals for a change of each parameter over its whole range, by central differences of
 /// `step` to either side or as much of it as 0..1 leaves; one residual a row, one parameter a column. Two
-/// calls a parameter. One-sided differences won't do for standard errors: where two parameters act nearly
+/// calls a parameter. One-sided differences won't do: where two parameters act nearly
 /// alike, the curvature they leave in looks like a difference between the two.
 Field<double> residual_jacobian(const Residuals& residuals, std::span<const double> parameters, double step);
 
 /// Levenberg-Marquardt (Marquardt 1963, J. Soc. Ind. Appl. Math. 11, 431-441, as in MINPACK: Moré 1978,
-/// through Eigen's LevenbergMarquardt), one-sided differences, parameters kept in 0..1 by x = (1 + sin s)/2.
-/// Standard errors from the linearised covariance s² (JᵀJ)⁻¹ at the end, J by residual_jacobian, s² = sum of
+/// through Eigen's LevenbergMarquardt), central differences, parameters kept in 0..1 by x = (1 + sin s)/2.
+/// Standard errors from the linearised covariance s² (JᵀJ)⁻¹ at the end, s² = sum of
 /// squares/(n − p). Throws InputError unless there are more residuals than parameters.
 Fit fit_least_squares(const Residuals& residuals, std::span<const double> from, const FitOptions& options);
 

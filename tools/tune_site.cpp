@@ -25,8 +25,8 @@ namespace {
 constexpr double moment_s = 900;  ///< from one moment to the next, as NightSetup::sample_interval_s
 constexpr int morris_levels = 4;
 /// Largest change of the error, relative, that ends the fit: the nights are single precision.
-constexpr double fit_tolerance = 1e-4;
-constexpr int fit_calls_per_parameter = 25;
+constexpr double fit_tolerance = 1e-5;
+constexpr int fit_calls_per_parameter = 40;
 
 double root_mean_square(std::span<const double> values) {
     double sum = 0;
