@@ -42,7 +42,8 @@ std::vector<double> differences(const Observations& read, std::span<const double
 double lag_one_correlation(const Observations& read, std::span<const double> differences);
 
 /// By what the standard error of a mean grows when n values each resemble the one before by r, n large:
-/// √((1 + r)/(1 − r)) (Bayley & Hammersley 1946, J. R. Stat. Soc. Suppl. 8, 184-197). r is kept in 0..0.99.
+/// √((1 + r)/(1 − r)) (Bayley & Hammersley 1946, J. R. Stat. Soc. Suppl. 8, 184-197, from
+/// memory). r is kept in 0..0.99.
 double widening(double lag_one);
 
 /// At each logger the straight line of value on elevation through the other loggers at that moment; NaN where
