@@ -14,6 +14,7 @@
 #include "io/site_keys.hpp"
 #include "io/site_value.hpp"
 #include "io/soil_rows.hpp"
+#include "io/tune_ranges.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -153,6 +154,10 @@ void set_from_file(Site& site, const Leaf& leaf) {
     }
     if (is_soil_rows(leaf.name) && leaf.node->is_table())
         return read_soil_rows(leaf.name, *leaf.node->as_table(), site.file.parent_path(), site.soil);
+    if (leaf.name == "tune.ranges" && leaf.node->is_table()) {
+        site.tune.ranges = read_tune_ranges(*leaf.node->as_table());
+        return;
+    }
     const SiteKey* key = find_key(leaf.name);
     if (key == nullptr) refuse_unknown(leaf);
     const SiteValue value = read_site_value(*key, *leaf.node, site.file.parent_path());

@@ -217,6 +217,29 @@ struct StationSettings {
     double clear_share = 1;
 };
 
+enum class TuneDesign : std::uint8_t { sobol, latin, grid };
+enum class TuneSensitivity : std::uint8_t { none, morris, variance };
+
+/// A number of the night that is to be fitted, SI.
+struct TuneRange {
+    std::size_t key = 0;  ///< in the table of keys
+    double low = 0;
+    double high = 0;
+    std::string text;  ///< as written: "10 W/m2 to 25 W/m2"
+    std::string unit;  ///< of the least value as written; empty for a plain number
+};
+
+struct TuneSettings {
+    std::optional<std::filesystem::path> records;
+    std::vector<TuneRange> ranges;  ///< in the order of the table of keys
+    TuneDesign design = TuneDesign::sobol;
+    int trials = 0;
+    std::uint64_t seed = 0;
+    std::optional<double> cell_m;  ///< nullopt or 0 = see the key
+    TuneSensitivity sensitivity = TuneSensitivity::none;
+    int paths = 0;
+};
+
 /// One key as it is in force, for listings and records.
 struct SiteSetting {
     std::string_view key;  ///< "water.stage"
@@ -242,6 +265,7 @@ struct Site {
     std::vector<Remedy> done;      ///< those in force: none in a site as read, see with_remedy()
     EnsembleSettings ensemble;
     LookSettings look;
+    TuneSettings tune;
     std::vector<CoverClass> cover = usual_cover_classes();  ///< with the site file's [cover.NAME] sections
     std::vector<SiteSetting> settings;                      ///< every known key, in the table's order
 };

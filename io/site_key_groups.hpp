@@ -22,6 +22,7 @@ std::vector<SiteKey> siting_keys();
 std::vector<SiteKey> ensemble_keys();
 std::vector<SiteKey> look_keys();
 std::vector<SiteKey> storm_run_keys();
+std::vector<SiteKey> tune_keys();
 std::vector<SiteKey> water_keys();
 
 }  // namespace lielow

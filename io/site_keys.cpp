@@ -365,7 +365,7 @@ std::span<const SiteKey> site_keys() {
               night_flow_keys, night_map_keys, night_reading_keys, spot_keys,        water_keys,
               storm_run_keys,  soil_keys,      soil_survey_keys,   drain_start_keys, drain_keys,
               crop_keys,       tender_keys,    station_keys,       siting_keys,      ensemble_keys,
-              look_keys}) {
+              look_keys,       tune_keys}) {
             for (SiteKey& key : group()) all.push_back(std::move(key));
         }
         return all;

@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <ogr_core.h>
 #include <ogrsf_frmts.h>
 
 #include <algorithm>
@@ -12,6 +11,7 @@
 #include <system_error>
 
 #include "io/gdal_session.hpp"
+#include "io/iso_time.hpp"
 #include "io/number_text.hpp"
 #include "io/quantity.hpp"
 #include "sim/errors.hpp"
@@ -206,28 +206,13 @@ class Table {
         return hour;
     }
 
-    /// Of the time, after 00:00 UTC of the evening's date. GDAL reads ISO 8601 but also what only looks like
-    /// it.
+    /// Of the time, after 00:00 UTC of the evening's date.
     double seconds() const {
-        std::string t = time_text_;
-        OGRField field{};
-        const bool shaped = t.size() >= 16 && t[4] == '-' && t[7] == '-' && (t[10] == 'T' || t[10] == ' ') &&
-                            t[13] == ':' && t.find_first_not_of("0123456789-:T .+Z") == std::string::npos;
-        if (shaped && (t.size() == 16 || t[16] != ':'))
-            t.insert(16, ":00");  // without seconds GDAL overlooks a Z
-        if (!shaped || OGRParseDate(t.c_str(), &field, 0) == 0)
-            refuse("is no time in ISO 8601; write it as 2026-04-18T19:00");
-        using namespace std::chrono;
-        const year_month_day day(year(field.Date.Year), month(field.Date.Month),
-                                 std::chrono::day(field.Date.Day));
-        if (!day.ok() || field.Date.Hour > 23 || field.Date.Minute > 59 || field.Date.Second > 60)
-            refuse("is no day and time that can be");
-        constexpr int greenwich = 100;  // of GDAL's flag, in quarters of an hour
-        const bool zoned = field.Date.TZFlag > 1;
-        const double offset = zoned ? (field.Date.TZFlag - greenwich) * 900.0 : request_.utc_offset_s;
-        const double days = static_cast<double>((sys_days(day) - sys_days(request_.date)).count());
-        return days * 86400 + field.Date.Hour * 3600.0 + field.Date.Minute * 60.0 +
-               static_cast<double>(field.Date.Second) - offset;
+        try {
+            return iso_seconds(time_text_, request_.date, request_.utc_offset_s);
+        } catch (const InputError& error) {
+            refuse(error.what());
+        }
     }
 
     const WeatherRequest& request_;

@@ -80,6 +80,61 @@ at = "Gate: 1, 2; Pond: 3, 4"
               "site.toml, line 4, column 6: spots.at: two spots are named \"A\"; give each its own name");
 }
 
+TEST_F(SiteFile, WhatIsTuned) {
+    const Site plain = read(ground);
+    EXPECT_FALSE(plain.tune.records);
+    EXPECT_TRUE(plain.tune.ranges.empty());
+    EXPECT_EQ(plain.tune.trials, 16);
+    EXPECT_EQ(plain.tune.paths, 8);
+    EXPECT_EQ(plain.tune.seed, 1U);
+    const Site site = read(ground + R"([tune]
+records = "loggers.csv"
+design = "latin"
+trials = 7
+seed = 3
+cell = "60 ft"
+sensitivity = "variance"
+paths = 100
+[tune.ranges]
+night.mixing = ["0.02 m2/s", "0.1 m2/s"]
+"night.evening_air" = ["40 degF", "50 degF"]
+"night.ground_drag" = [0.01, 0.04]
+)");
+    EXPECT_EQ(site.tune.records->filename(), "loggers.csv");
+    EXPECT_EQ(site.tune.design, TuneDesign::latin);
+    EXPECT_EQ(site.tune.trials, 7);
+    EXPECT_EQ(site.tune.seed, 3U);
+    EXPECT_NEAR(site.tune.cell_m.value(), 18.288, 1e-9);
+    EXPECT_EQ(site.tune.sensitivity, TuneSensitivity::variance);
+    EXPECT_EQ(site.tune.paths, 100);
+    ASSERT_EQ(site.tune.ranges.size(), 3U);  // in the order of the table of keys
+    EXPECT_NEAR(site.tune.ranges[0].low, (40 + 459.67) / 1.8, 1e-9);
+    EXPECT_EQ(site.tune.ranges[0].unit, "degF");
+    EXPECT_EQ(site.tune.ranges[0].text, "40 degF to 50 degF");
+    EXPECT_DOUBLE_EQ(site.tune.ranges[1].high, 0.1);
+    EXPECT_DOUBLE_EQ(site.tune.ranges[2].high, 0.04);
+    EXPECT_EQ(site.tune.ranges[2].unit, "");
+}
+
+TEST_F(SiteFile, RangesThatCantBe) {
+    const auto ranges = [](const std::string& line) { return ground + "[tune.ranges]\n" + line + "\n"; };
+    EXPECT_EQ(
+        refusal(ranges(R"("night.mixing" = ["0.1 m2/s", "0.02 m2/s"])")),
+        "site.toml, line 3, column 1: tune.ranges: night.mixing from 0.1 m2/s to 0.02 m2/s is upside down "
+        "or empty; write the lesser first");
+    for (const auto& [line, words] :
+         {std::pair(R"("night.mixin" = ["0.1 m2/s", "0.2 m2/s"])", "nearest key that can is night.mixing"),
+          std::pair(R"("night.sheets" = [5, 9])", "night.sheets can't be tuned"),
+          std::pair(R"("water.stage" = ["5 ft", "9 ft"])", "water.stage can't be tuned"),
+          std::pair(R"("night.mixing" = ["0.1 m2/s"])", "must be a pair"),
+          std::pair(R"("night.mixing" = [0.1, 0.2])", "has no unit"),
+          std::pair(R"("night.mixing" = ["0.1 m", "0.2 m"])", "night.mixing"),
+          std::pair(R"("night.ground_drag" = [0.1, 2.0])", "out of range"),
+          std::pair("", "tune.ranges is empty")})
+        EXPECT_NE(refusal(ranges(line)).find(words), std::string::npos)
+            << line << ": " << refusal(ranges(line));
+}
+
 TEST_F(SiteFile, CropAndStation) {
     const Site site = read(ground + R"([crop]
 kind = "apple"

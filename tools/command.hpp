@@ -52,5 +52,6 @@ std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_compare_command();
 std::unique_ptr<Command> make_example_command();
 std::unique_ptr<Command> make_run_command();
+std::unique_ptr<Command> make_tune_command();
 
 }  // namespace lielow

@@ -7,6 +7,7 @@ std::span<const CommandEntry> command_table() {
     static const std::vector<CommandEntry> table{
         {"run", "everything for one site: the main job", make_run_command},
         {"batch", "many sites from one list; a second call does only what is missing", make_batch_command},
+        {"tune", "fits numbers of the night to the readings of loggers", make_tune_command},
         {"check", "reads and judges every input, runs nothing", make_check_command},
         {"compare", "what the site file's remedies would change, field by field and below them",
          make_compare_command},

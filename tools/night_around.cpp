@@ -184,4 +184,15 @@ NightWithEdges night_with_edges(SiteRun& run, const NightSetup& setup, const Nig
     return nested(run, *around, setup, plan, surface, sky_directions, watch, record);
 }
 
+NightResult farm_night(const Ground& ground, const Around* around, const NightSetup& setup,
+                       const NightPlan& plan, const NightSurface& surface, int sky_directions,
+                       const NightProgress& progress) {
+    if (around == nullptr) return run_night(ground, setup, plan, &surface, progress);
+    const NightAround outer =
+        night_around(around->surround, setup, plan, ground.grid, surface, sky_directions);
+    return run_nested_night(ground, around->surround, setup, plan, outer,
+                            {.surface = &surface, .progress = progress})
+        .farm;
+}
+
 }  // namespace lielow

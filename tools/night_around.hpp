@@ -5,6 +5,7 @@
 
 #include <optional>
 
+#include "io/around.hpp"
 #include "sim/border_flow.hpp"
 #include "sim/night.hpp"
 #include "sim/night_watch.hpp"
@@ -23,5 +24,10 @@ struct NightWithEdges {
 NightWithEdges night_with_edges(SiteRun& run, const NightSetup& setup, const NightPlan& plan,
                                 const NightSurface& surface, int sky_directions, FlowWatch& watch,
                                 PartRecord& record);
+
+/// The farm's night alone, or within that of `around` where there is one, without a look at other edges.
+NightResult farm_night(const Ground& ground, const Around* around, const NightSetup& setup,
+                       const NightPlan& plan, const NightSurface& surface, int sky_directions,
+                       const NightProgress& progress);
 
 }  // namespace lielow

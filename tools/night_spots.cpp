@@ -40,19 +40,35 @@ double evening_c(const NightSetup& setup, double z) {
     return setup.evening_air_k - kelvin_zero_c - dry_lapse * (z - setup.reference_elevation_m);
 }
 
-SpotMoment moment_at(const SiteRun& run, const NightSetup& setup, const NightState& state,
-                     const IsothermSurfaces& surfaces, const FaceFlow& flow, std::size_t cell) {
-    const Ground& ground = run.dem.ground;
+struct SpotAir {
+    double temperature_c = 0;  ///< at plant height
+    double cold_depth_m = 0;
+};
+
+SpotAir air_at(const Ground& ground, const NightResult& night, const NightSetup& setup,
+               const IsothermSurfaces& surfaces, std::size_t cell) {
     const auto [row, col] = row_col(ground.grid, cell);
     const float z = ground.z[cell];
     float heights[StackParameters::most_sheets];
     surfaces.heights_over(row, col, z, heights);
-    const ColumnScale scale{run.night->scale.sheet_step, surfaces.gradient_at(row, col)};
+    const ColumnScale scale{night.scale.sheet_step, surfaces.gradient_at(row, col)};
     const double deficit = deficit_at(scale, heights, surfaces.sheets(), setup.plant_height_m);
+    return {evening_c(setup, static_cast<double>(z)) - deficit, static_cast<double>(heights[0])};
+}
+
+IsothermSurfaces surfaces_of(const Ground& ground, const NightResult& night, const NightState& state) {
+    return {ground, night.plan, night.scale, night.ground, state.isotherm_height, &state.gradient};
+}
+
+SpotMoment moment_at(const SiteRun& run, const NightSetup& setup, const NightState& state,
+                     const IsothermSurfaces& surfaces, const FaceFlow& flow, std::size_t cell) {
+    const Ground& ground = run.dem.ground;
+    const SpotAir air = air_at(ground, *run.night, setup, surfaces, cell);
+    const auto [row, col] = row_col(ground.grid, cell);
     const Velocity v = flow.at((col + 0.5) * ground.grid.dx, (row + 0.5) * ground.grid.dy);
     const double speed = std::hypot(v.x, v.y);
-    return {state.time_s, evening_c(setup, static_cast<double>(z)) - deficit, static_cast<double>(heights[0]),
-            speed, speed < calm_m_s ? NAN : comes_from_deg(raster_axes(run.dem.geo), v.x, v.y)};
+    return {state.time_s, air.temperature_c, air.cold_depth_m, speed,
+            speed < calm_m_s ? NAN : comes_from_deg(raster_axes(run.dem.geo), v.x, v.y)};
 }
 
 double hours_below(const std::vector<SpotMoment>& series, double threshold_c) {
@@ -175,12 +191,30 @@ std::vector<std::vector<SpotMoment>> spot_series(const SiteRun& run, const std::
             {0, evening_c(setup, static_cast<double>(run.dem.ground.z[spots[s].cell])), 0, 0, NAN});
     for (std::size_t n = 0; n < night.states.size(); ++n) {
         const NightState& state = night.states[n];
-        const IsothermSurfaces surfaces(run.dem.ground, night.plan, night.scale, night.ground,
-                                        state.isotherm_height, &state.gradient);
+        const IsothermSurfaces surfaces = surfaces_of(run.dem.ground, night, state);
         for (std::size_t s = 0; s < spots.size(); ++s)
             series[s].push_back(moment_at(run, setup, state, surfaces, watch.at_states()[n], spots[s].cell));
     }
     return series;
+}
+
+SpotTemperatures spot_temperatures(const Ground& ground, const NightResult& night, const NightSetup& setup,
+                                   std::span<const std::size_t> cells) {
+    const auto spots = static_cast<std::int32_t>(cells.size());
+    const auto moments = static_cast<std::int32_t>(night.states.size()) + 1;
+    SpotTemperatures told{{0.0}, Field<double>(spots, moments)};
+    for (std::int32_t s = 0; s < spots; ++s)
+        told.celsius(s, 0) =
+            evening_c(setup, static_cast<double>(ground.z[cells[static_cast<std::size_t>(s)]]));
+    for (std::int32_t n = 1; n < moments; ++n) {
+        const NightState& state = night.states[static_cast<std::size_t>(n) - 1];
+        told.time_s.push_back(state.time_s);
+        const IsothermSurfaces surfaces = surfaces_of(ground, night, state);
+        for (std::int32_t s = 0; s < spots; ++s)
+            told.celsius(s, n) =
+                air_at(ground, night, setup, surfaces, cells[static_cast<std::size_t>(s)]).temperature_c;
+    }
+    return told;
 }
 
 std::string spots_csv(const SiteRun& run, const std::vector<PlacedSpot>& spots,

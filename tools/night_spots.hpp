@@ -2,6 +2,7 @@
 // The night hour by hour at named spots: spots.csv, a layer of points, lines of the report.
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
@@ -41,6 +42,16 @@ inline constexpr double calm_m_s = 0.02;
 /// Each spot's moments from sunset on.
 std::vector<std::vector<SpotMoment>> spot_series(const SiteRun& run, const std::vector<PlacedSpot>& spots,
                                                  const NightSetup& setup, const FlowWatch& watch);
+
+/// Air temperature at plant height at spots through a night.
+struct SpotTemperatures {
+    std::vector<double> time_s;  ///< after sunset: 0, then the night's kept states
+    Field<double> celsius;       ///< one spot a row, one moment a column
+};
+
+/// At cells of the DEM; what spot_series says of their temperature.
+SpotTemperatures spot_temperatures(const Ground& ground, const NightResult& night, const NightSetup& setup,
+                                   std::span<const std::size_t> cells);
 
 /// The text of spots.csv.
 std::string spots_csv(const SiteRun& run, const std::vector<PlacedSpot>& spots,

@@ -6,20 +6,16 @@
 #include <cmath>
 #include <memory>
 
-#include "sim/errors.hpp"
 #include "sim/night.hpp"
 #include "sim/night_map.hpp"
-#include "sim/sky_view.hpp"
 #include "sim/zonal.hpp"
 #include "tools/archive_night.hpp"
 #include "tools/night_around.hpp"
 #include "tools/night_crop.hpp"
 #include "tools/night_flow.hpp"
-#include "tools/night_loss.hpp"
+#include "tools/night_setup.hpp"
 #include "tools/night_spots.hpp"
-#include "tools/night_surface.hpp"
 #include "tools/night_times.hpp"
-#include "tools/read_ground.hpp"
 #include "tools/reference_spot.hpp"
 #include "tools/report_night.hpp"
 #include "tools/site_run.hpp"
@@ -29,40 +25,6 @@ namespace lielow {
 namespace {
 
 constexpr double kelvin_zero_c = 273.15;
-
-EdgeKind edge_kind(NightEdges edges) {
-    switch (edges) {
-        case NightEdges::open:
-            return EdgeKind::open;
-        case NightEdges::wall:
-            return EdgeKind::wall;
-        case NightEdges::far_field:
-            break;
-    }
-    return EdgeKind::far_field;
-}
-
-NightSetup setup_of(const SiteRun& run, const NightSpan& span, const NightLoss& loss,
-                    double reference_elevation_m) {
-    const NightSettings& n = run.site.night;
-    NightSetup setup;
-    setup.duration_s = span.length_s();
-    setup.evening_air_k = *n.evening_air_k;
-    setup.reference_elevation_m = reference_elevation_m;
-    set_loss(loss, n, setup);
-    setup.cloud = n.cloud;
-    setup.mixing_law = n.mixing_by_stability ? MixingLaw::stability : MixingLaw::uniform;
-    setup.mixing_m2_s = n.mixing_m2_s;
-    setup.calm_friction_velocity_m_s = n.calm_friction_velocity_m_s;
-    setup.ground_drag = n.ground_drag;
-    setup.interface_drag = n.interface_drag;
-    setup.plant_height_m = n.plant_height_m;
-    setup.sheet_step_k = n.sheet_step_k;
-    setup.sheets = n.sheets;
-    setup.cell_m = n.cell_m;
-    setup.edges = edge_kind(n.edges);
-    return setup;
-}
 
 void record_evening(const SiteRun& run, const NightSpan& span, const ReferenceSpot& spot,
                     const NightSetup& setup, PartRecord& record) {
@@ -101,8 +63,7 @@ void record_loss(const NightLoss& loss, const NightSetup& setup, PartRecord& rec
 void look_at_sky(SiteRun& run, int directions, NightSetup& setup, PartRecord& record) {
     if (directions == 0) return;
     begin_stage(run, "sky view");
-    auto view = std::make_shared<const Field<float>>(
-        sky_view_per_map_area(run.dem.ground.grid, run.dem.ground.z, directions));
+    auto view = site_sky_view(run.dem, directions);
     double sum = 0;
     double least = 1;
     std::size_t known = 0;
@@ -116,14 +77,6 @@ void look_at_sky(SiteRun& run, int directions, NightSetup& setup, PartRecord& re
     record.figures.push_back({"sky_view_mean_share", sum / static_cast<double>(known), {}});
     record.figures.push_back({"sky_view_least_share", least, {}});
     setup.sky_view = std::move(view);
-}
-
-NightPlan plan_of(const SiteRun& run, const NightSetup& setup) {
-    try {
-        return plan_night(run.dem.ground, setup);
-    } catch (const InputError& error) {
-        throw InputError(fmt::format("{}: {}", run.site.file.string(), error.what()));
-    }
 }
 
 /// Settings that are allowed, yet can't show what a night does.
@@ -242,16 +195,12 @@ void write_cold_depth(SiteRun& run, const NightResult& night) {
 
 void run_night_part(SiteRun& run) {
     begin_stage(run, "evening");
-    const NightSpan span = night_span(run.site, run.dem);
-    const ReferenceSpot spot = find_reference_spot(run.site, run.dem, run.fields);
-    const NightLoss loss = night_loss(run.site, run.dem, span, run.summary.notes);
-    NightSetup setup = setup_of(run, span, loss, static_cast<double>(run.dem.ground.z[spot.cell]));
-    const SiteSurface surface = read_site_surface(run.site, run.dem, run.obstacles, run.summary.notes);
-    if (surface.cover) setup.cover_loss = std::make_shared<const Field<float>>(cover_loss(*surface.cover));
-    set_wind(run.site, setup, run.summary.notes);
+    const SiteEvening evening = read_evening(run.site, run.dem, run.fields, run.obstacles, run.summary.notes);
+    const auto& [span, spot, loss, surface, cover] = evening;
+    NightSetup setup = night_setup(run.site, run.dem, evening, run.summary.notes);
     const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);
     check_flow_hour(run.site, run.dem, span.sunset_s, span.length_s());
-    const NightPlan plan = plan_of(run, setup);
+    const NightPlan plan = site_night_plan(run.site, run.dem.ground, setup);
     const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};
