@@ -205,6 +205,8 @@ void walk_states(StateWalk& walk, std::vector<NightState>& states) {
     });
 }
 
+}  // namespace
+
 /// A night under way.
 class NightRun {
   public:
@@ -237,6 +239,8 @@ class NightRun {
     }
 
     [[nodiscard]] bool is_over() const { return solver_.time() >= s_.duration_s; }
+    [[nodiscard]] const StackSolver<float>& solver() const { return solver_; }
+    [[nodiscard]] const Field<double>& ground() const { return result_.ground; }
     void go_on(const NightProgress& progress) {
         mixing_.stir(solver_);
         far_.advance(solver_.time());
@@ -332,14 +336,35 @@ class NightRun {
     double next_keep_ = keep_interval;
 };
 
-}  // namespace
-
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
                       const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
     const NightSurface none;
     NightRun night(ground, s, plan, given != nullptr ? *given : none, links);
     while (!night.is_over()) night.go_on(progress);
     return night.finish();
+}
+
+namespace {
+const NightSurface open_land;
+}
+
+NightSteps::NightSteps(const Ground& ground, const NightSetup& settings, const NightPlan& plan)
+    : run_(std::make_unique<NightRun>(ground, settings, plan, open_land, NightLinks{})) {}
+NightSteps::~NightSteps() = default;
+bool NightSteps::is_over() const {
+    return run_->is_over();
+}
+void NightSteps::step() {
+    run_->go_on({});
+}
+const StackSolver<float>& NightSteps::solver() const {
+    return run_->solver();
+}
+const Field<double>& NightSteps::ground() const {
+    return run_->ground();
+}
+NightResult NightSteps::finish() {
+    return run_->finish();
 }
 
 }  // namespace lielow

@@ -166,4 +166,27 @@ NightResult run_night(const Ground& ground, const NightSetup& settings, const Ni
                       const NightSurface* given = nullptr, const NightProgress& progress = {},
                       const NightLinks& links = {});
 
+class NightRun;
+
+/// The same night step by step, over open land. What it is made from must outlive it.
+class NightSteps {
+  public:
+    NightSteps(const Ground& ground, const NightSetup& settings, const NightPlan& plan);
+    ~NightSteps();
+    NightSteps(const NightSteps&) = delete;
+    NightSteps& operator=(const NightSteps&) = delete;
+
+    [[nodiscard]] bool is_over() const;
+    /// One step of the flow, and whatever else is due at its end.
+    void step();
+    [[nodiscard]] const StackSolver<float>& solver() const;
+    /// Of the night's own cells, m.
+    [[nodiscard]] const Field<double>& ground() const;
+    /// What run_night gives; once, and only when the night is over.
+    NightResult finish();
+
+  private:
+    std::unique_ptr<NightRun> run_;
+};
+
 }  // namespace lielow

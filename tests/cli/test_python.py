@@ -101,6 +101,53 @@ class Stack(Cli):
             self.assertNotIn("\n", str(caught.exception))
 
 
+class Night(Cli):
+    """A flat plain cools as conduction at constant flux lets it; a hollow is colder."""
+    def bowl(self):
+        y, x = np.mgrid[0:20, 0:20]
+        return (100 + 0.05 * np.hypot(x - 9.5, y - 9.5) * 10).astype("float32")
+
+    def test_flat_ground_against_conduction(self):
+        # Carslaw & Jaeger 1959, section 2.9: at the surface 2 q sqrt(t / (pi K)); q = Q / (rho cp), here by what the heat
+        # missing from all sheets comes to.
+        night = lielow.Night(np.full((12, 12), 100.0), 10, 10, duration_s=7200, heat_loss_w_m2=15, edges="wall", cell_m=10,
+                             plant_height_m=0)
+        lowest = night.lowest()
+        step = night.sheet_step_k
+        colder = step * np.arange(1, night.sheets + 1)  # than the evening, sheet by sheet
+        content = (night.thickness[5, :, 5] * colder).sum()  # K m
+        q = content / 7200
+        drop = 283.15 - 273.15 - lowest[5, 5]
+        self.assertAlmostEqual(drop, 2 * q * np.sqrt(7200 / (np.pi * 0.04)), delta=0.05 * drop)
+        self.assertLess(np.ptp(lowest), 1e-3)
+
+    def test_stepped_by_hand_is_the_run(self):
+        make = lambda: lielow.Night(self.bowl(), 10, 10, duration_s=3600, sheets=6, cell_m=10)  # noqa: E731
+        whole, stepped = make(), make()
+        lowest = whole.lowest().copy()
+        for time in (100, 900, 2222, 3600):
+            stepped.run_until(time)
+            self.assertGreaterEqual(stepped.time, min(time, stepped.duration))
+        self.assertTrue(stepped.is_over)
+        self.assertEqual(stepped.thickness.shape, (20, 6, 20))
+        self.assertEqual(stepped.velocity_y.shape, (21, 6, 20))
+        np.testing.assert_array_equal(stepped.thickness, whole.thickness)
+        np.testing.assert_array_equal(stepped.lowest(), lowest)
+        self.assertLess(lowest[9, 9], lowest[0, 0] - 0.2)
+        self.assertTrue(np.shares_memory(stepped.lowest(), stepped.lowest()))
+        self.assertEqual(stepped.ground.shape, (20, 20))
+        self.assertEqual(stepped.cell, (10, 10))
+
+    def test_wrong_input(self):
+        for words, call in (
+                ("edges 'sea' isn't known", lambda: lielow.Night(self.bowl(), 10, 10, edges="sea")),
+                ("larger than nothing", lambda: lielow.Night(self.bowl(), 0, 10)),
+                ("no elevation", lambda: lielow.Night(np.full((3, 3), np.nan), 10, 10)),
+                ("loses no heat", lambda: lielow.Night(self.bowl(), 10, 10, heat_loss_w_m2=0))):
+            with self.assertRaisesRegex(ValueError, words):
+                call()
+
+
 class Site(Cli):
     def test_the_same_bytes_as_the_command_line(self):
         self.write_site('[water]\nstage = "3 ft"\nstorm = "2 in"\n')

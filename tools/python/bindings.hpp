@@ -51,6 +51,7 @@ pybind11::array sheets_view(const Real* first, const Real* next_sheet, const Rea
     return view;
 }
 
+void bind_night(pybind11::module_& module);
 void bind_site(pybind11::module_& module);
 void bind_stack(pybind11::module_& module);
 

@@ -27,7 +27,7 @@ void translate(std::exception_ptr thrown) {
 PYBIND11_MODULE(lielow, module) {
     module.doc() =
         "Where cold air and water lie low: frost nights and ponding over uneven ground.\n\n"
-        "run() and check() do what the commands of the same name do; Stack is the solver beneath, to be "
+        "run() and check() do what the commands of the same name do; Night and Stack, the solver beneath, are to be "
         "stepped by\n"
         "hand. Numbers are SI. Wrong input is a ValueError, a run that failed a RuntimeError, each in one "
         "line.\n"
@@ -37,6 +37,7 @@ PYBIND11_MODULE(lielow, module) {
     module.def(
         "set_threads", [](int threads) { omp_set_num_threads(threads); }, py::arg("threads"),
         "Threads that work is shared among from now on; results don't depend on it.");
+    lielow::bind_night(module);
     lielow::bind_site(module);
     lielow::bind_stack(module);
 }
