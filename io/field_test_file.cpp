@@ -54,6 +54,11 @@ class Rows {
         const auto at = find(column);
         return at ? table_.rows[row][*at] : "";
     }
+    /// A line of nothing but separators, as spreadsheets write empty rows.
+    [[nodiscard]] bool blank(std::size_t row) const {
+        const auto& cells = table_.rows[row];
+        return std::all_of(cells.begin(), cells.end(), [](const std::string& cell) { return cell.empty(); });
+    }
     [[noreturn]] void refuse(std::size_t row, const std::string& what) const {
         throw InputError(fmt::format("{}, row {}: {}", table_.file, row + 2, what));  // the head is row 1
     }
@@ -332,6 +337,7 @@ std::vector<FieldTest> read_field_tests(const std::filesystem::path& path, std::
     std::vector<FieldTest> tests;
     std::vector<std::string> outside;
     for (std::size_t row = 0; row < rows.count(); ++row) {
+        if (rows.blank(row)) continue;
         FieldTest test;
         test.name = rows.text(row, "name");
         if (test.name.empty()) rows.refuse_missing(row, "name");
@@ -353,6 +359,8 @@ std::vector<FieldTest> read_field_tests(const std::filesystem::path& path, std::
     }
     for (const std::string& name : outside)
         notes.push_back(fmt::format("{}: \"{}\" lies outside the DEM and is left out", rows.file(), name));
+    if (tests.empty() && outside.empty())
+        throw InputError(fmt::format("{} holds no test; below its head stand empty rows alone", rows.file()));
     if (tests.empty())
         throw InputError(
             fmt::format("{}: every test lies outside the DEM; check x and y, or lon and lat", rows.file()));

@@ -68,6 +68,16 @@ TEST_F(FieldTestFile, KindsInOneTableAndFields) {
     EXPECT_DOUBLE_EQ(tests[1].pressures_pa.at(0), 2e6);
 }
 
+TEST_F(FieldTestFile, EmptyRowsOfASpreadsheet) {
+    const auto tests =
+        read("name,kind,field,ph\n,,,\nS,ph,North piece,5.2\n , ,,\nS,ph,North piece,5.4\n,,,\n");
+    ASSERT_EQ(tests.size(), 1U);
+    EXPECT_EQ(tests[0].ph.size(), 2U);
+    EXPECT_TRUE(holds(refusal("name,kind,field,ph\n,,,\nS,ph,North piece,\n"), "row 3: ph is empty"));
+    EXPECT_TRUE(holds(refusal("name,kind,field,ph\n,,,\n,ph,North piece,5\n"), "row 3: name is empty"));
+    EXPECT_TRUE(holds(refusal("name,kind,field,ph\n,,,\n"), "holds no test"));
+}
+
 TEST_F(FieldTestFile, PitWithLayersAndWater) {
     const auto tests = read(
         "name,x,y,top [in],bottom [in],color,mottles,texture,roots,restriction,days_after_rain,water "

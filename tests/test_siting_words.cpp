@@ -5,6 +5,7 @@
 
 #include "sim/siting.hpp"
 #include "support/temp_dir.hpp"
+#include "tools/look_clues.hpp"
 
 namespace lielow {
 namespace {
@@ -55,6 +56,19 @@ TEST(SitingWords, AllOfItAndNoneOfIt) {
         "none of 4.00 acres can be planted as it is; all 4.00 acres are not for highbush blueberry (frost: "
         "nearly every spring does damage).");
     EXPECT_EQ(siting_verdict(field(0, 0, 0, 0, {}), voice), "no ground is known here.");
+}
+
+TEST(SitingWords, NextToNoneIsNotNone) {
+    const FieldSiting few =
+        field(0.03, 0, 3.97, 0, {part(not_here, SitingFactor::frost, 3.97, "loss_years", 1.2)});
+    EXPECT_TRUE(holds(siting_verdict(few, voice), "next to none of 4.00 acres can be planted as it is;"));
+}
+
+TEST(LookWords, DryGroundIsCalledDrier) {
+    EXPECT_EQ(terrain_words(0.83), "wetter than 83 %");
+    EXPECT_EQ(terrain_words(0.17), "drier than 83 %");
+    EXPECT_EQ(terrain_words(0.001), "drier than 99 %") << "not wetter than 0 %";
+    EXPECT_EQ(terrain_words(1), "wetter than 99 %") << "it isn't wetter than itself";
 }
 
 TEST(SitingWords, NamesWhatToFindOut) {

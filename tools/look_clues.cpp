@@ -162,9 +162,8 @@ Clue survey_gap(std::shared_ptr<const Field<float>> wetness_rank, const SoilFact
     }
     clue.words = [wetness_rank, &drainage](std::size_t cell) {
         return fmt::format(
-            "the soil survey says {}, yet by its terrain the ground is wetter than {:.0f} % of the "
-            "fields' ground",
-            drainage_class_name(drainage[cell]), 100 * static_cast<double>((*wetness_rank)[cell]));
+            "the soil survey says {}, yet by its terrain the ground is {} of the fields' ground",
+            drainage_class_name(drainage[cell]), terrain_words(static_cast<double>((*wetness_rank)[cell])));
     };
     return clue;
 }
@@ -175,8 +174,8 @@ Clue wet_ground(std::shared_ptr<const Field<float>> wetness_rank) {
     clue.weight = wetness_rank->clone();
     for (float& w : clue.weight.all()) w = by_wetness * std::max(0.0F, 2 * w - 1);
     clue.words = [wetness_rank](std::size_t cell) {
-        return fmt::format("water gathers here: by its terrain wetter than {:.0f} % of the fields' ground",
-                           std::min(99.0, 100 * static_cast<double>((*wetness_rank)[cell])));
+        return fmt::format("water gathers here: by its terrain {} of the fields' ground",
+                           terrain_words(static_cast<double>((*wetness_rank)[cell])));
     };
     return clue;
 }
@@ -225,6 +224,11 @@ void mark_obstacles(const SiteRun& run, Field<std::uint8_t>& marked) {
 }
 
 }  // namespace
+
+std::string terrain_words(double rank) {
+    return fmt::format("{} than {:.0f} %", rank < 0.5 ? "drier" : "wetter",
+                       std::min(99.0, 100 * std::max(rank, 1 - rank)));
+}
 
 void prepare_look(SiteRun& run) {
     const bool chosen = std::find(run.chosen.begin(), run.chosen.end(), "look") != run.chosen.end();

@@ -20,6 +20,10 @@ struct Clue {
 /// is not for the crop because of frost.
 inline constexpr std::string_view not_here_by_frost_layer = "not_here_by_frost_share";
 
+/// How wet a place lies by its rank among the ground, 0 driest to 1 wettest: "wetter than 80 %", or "drier
+/// than 80 %" of it.
+std::string terrain_words(double rank);
+
 /// Asks finish_raster to keep the layers that clues are taken from, where spots shall be proposed.
 void prepare_look(SiteRun& run);
 

@@ -115,8 +115,8 @@ class Verdict {
         if (!worth_telling(fit)) {
             if (worth_telling(area_of(SitingClass::with_work)) ||
                 worth_telling(area_of(SitingClass::not_here)))
-                clauses_.push_back(
-                    fmt::format("none of {} can be planted as it is", text_of(field_.ground_m2)));
+                clauses_.push_back(fmt::format("{} of {} can be planted as it is",
+                                               fit > 0 ? "next to none" : "none", text_of(field_.ground_m2)));
         } else if (fit > 0.995 * field_.ground_m2) {
             clauses_.push_back(fmt::format("all {} can be planted as they are", text_of(field_.ground_m2)));
         } else {
