@@ -51,12 +51,24 @@ void add_standing_water(const SitingLayers& layers, const SitingLimitSet& limits
     }
 }
 
+/// Water seen in a pit one day tells that ground is wet, never that it is dry enough.
+void add_table(const SoilFacts& soil, const SitingLimits& limits, const char* name, const Field<float>& depth,
+               Gathering& gathering) {
+    const Field<std::uint8_t>& seen_only = soil.table_seen_only;
+    if (depth.empty()) return;
+    gathering.add_made(SitingFactor::soil_wetness, name, limits, [&depth, &seen_only, limits](std::size_t c) {
+        const auto value = static_cast<double>(depth[c]);
+        const bool tells_nothing = !seen_only.empty() && seen_only[c] != 0 && value >= limits.plant_from;
+        return tells_nothing ? not_known : value;
+    });
+}
+
 void add_soil(const SoilFacts& soil, const SitingLimitSet& limits, Gathering& gathering) {
     using enum SitingFactor;
     gathering.add_class(standing_water, "ponding", limits.frequency, soil.ponding);
     gathering.add_class(soil_wetness, "drainage_class", limits.drainage_class, soil.drainage_class);
-    gathering.add(soil_wetness, "table_depth_year", limits.table_depth, &soil.table_depth_year_m);
-    gathering.add(soil_wetness, "table_depth_spring", limits.table_depth, &soil.table_depth_spring_m);
+    add_table(soil, limits.table_depth, "table_depth_year", soil.table_depth_year_m, gathering);
+    add_table(soil, limits.table_depth, "table_depth_spring", soil.table_depth_spring_m, gathering);
     gathering.add_class(flooding, "flooding", limits.frequency, soil.flooding);
     gathering.add(soil_depth, "floor_depth", limits.soil_depth, &soil.floor_depth_m);
     if (limits.ph_known) gathering.add(soil_ph, "ph", limits.ph, &soil.ph);

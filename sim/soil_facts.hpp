@@ -40,9 +40,12 @@ enum class HydrologicGroup : std::uint8_t { a, b, c, d, a_d, b_d, c_d, unknown =
 /// Every member is either empty (nobody says anything of it anywhere) or on the ground's own grid. Class
 /// members hold the value of their enum.
 struct SoilFacts {
-    Field<std::uint8_t> drainage_class;    ///< DrainageClass
-    Field<float> table_depth_year_m;       ///< shallowest water table of the year, below the surface
-    Field<float> table_depth_spring_m;     ///< of April to June
+    Field<std::uint8_t> drainage_class;  ///< DrainageClass
+    Field<float> table_depth_year_m;     ///< shallowest water table of the year, below the surface
+    Field<float> table_depth_spring_m;   ///< of April to June
+    /// 1 where one of these two depths is only that at which water was seen in a pit: the table may stand
+    /// higher.
+    Field<std::uint8_t> table_seen_only;
     Field<float> floor_depth_m;            ///< depth of rock, hardpan or whatever else stops roots and water
     Field<std::uint8_t> flooding;          ///< WaterFrequency: a stream's water
     Field<std::uint8_t> ponding;           ///< WaterFrequency: water standing in closed hollows

@@ -41,9 +41,10 @@ class NumberOverlay {
     NumberOverlay(const Grid& grid, std::span<const PlacedFinding> tests, double reach_m)
         : grid_(grid), tests_(tests), reach_m_(reach_m) {}
 
-    /// `downward`: a test may lower what stands, never raise it.
+    /// `bound`: a test may lower what stands, never raise it, and where nothing stands its value is a bound
+    /// alone, marked with 1.
     void lay(double SoilFinding::*member, Field<float>& values, bool logarithm = false,
-             bool downward = false) {
+             Field<std::uint8_t>* bound = nullptr) {
         const bool any = std::any_of(tests_.begin(), tests_.end(), [member](const PlacedFinding& test) {
             return !std::isnan(test.finding.*member);
         });
@@ -56,13 +57,18 @@ class NumberOverlay {
             const auto before = static_cast<double>(values[c]);
             const double survey = logarithm ? std::log(before) : before;
             const auto weight = static_cast<double>(weight_[c]);
-            if (downward && survey <= mean) continue;
+            if (bound != nullptr && survey <= mean) continue;
+            if (bound != nullptr && std::isnan(survey)) mark(*bound, c);
             const double mixed = std::isnan(survey) ? mean : weight * mean + (1 - weight) * survey;
             values[c] = static_cast<float>(logarithm ? std::exp(mixed) : mixed);
         }
     }
 
   private:
+    void mark(Field<std::uint8_t>& marks, std::size_t cell) const {
+        if (marks.empty()) marks = Field<std::uint8_t>(grid_.rows, grid_.cols, std::uint8_t{0});
+        marks[cell] = 1;
+    }
     void gather(double SoilFinding::*member, bool logarithm) {
         share_ = Field<double>(grid_.rows, grid_.cols, 0.0);
         sum_ = Field<double>(grid_.rows, grid_.cols, 0.0);
@@ -110,8 +116,9 @@ void lay_classes(const Grid& grid, std::span<const PlacedFinding> tests, double 
 void lay_tests(const Grid& grid, std::span<const PlacedFinding> tests, double reach_m, SoilFacts& facts) {
     if (!(reach_m > 0)) throw InputError("the reach of field tests must be above 0");
     NumberOverlay overlay(grid, tests, reach_m);
-    overlay.lay(&SoilFinding::table_depth_year_m, facts.table_depth_year_m, false, true);
-    overlay.lay(&SoilFinding::table_depth_spring_m, facts.table_depth_spring_m, false, true);
+    overlay.lay(&SoilFinding::table_depth_year_m, facts.table_depth_year_m, false, &facts.table_seen_only);
+    overlay.lay(&SoilFinding::table_depth_spring_m, facts.table_depth_spring_m, false,
+                &facts.table_seen_only);
     overlay.lay(&SoilFinding::floor_depth_m, facts.floor_depth_m);
     overlay.lay(&SoilFinding::ph, facts.ph);
     overlay.lay(&SoilFinding::available_water_m, facts.available_water_m);

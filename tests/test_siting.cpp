@@ -274,6 +274,18 @@ TEST(SitingEvidence, WorstKnownWordOnWetness) {
     for (std::size_t c = 0; c < 5; ++c) EXPECT_EQ(siting.siting[c], number(expected[c])) << c;
 }
 
+/// Water seen in a pit is a bound: deep, it says nothing; shallow, it says wet.
+TEST(SitingEvidence, WaterSeenOnceMakesNoGroundDry) {
+    SoilFacts soil;
+    soil.table_depth_year_m = row({1, 1, 0.3F, 0.1F});
+    soil.table_seen_only = classes({0, 1, 1, 1});
+    SitingLayers layers;
+    layers.soil = &soil;
+    const Siting siting = judge(siting_evidence(layers, limit_set()), necessary({soil_wetness}), 4);
+    const std::vector<SitingClass> expected{plant, unknown, with_work, not_here};
+    for (std::size_t c = 0; c < 4; ++c) EXPECT_EQ(siting.siting[c], number(expected[c])) << c;
+}
+
 TEST(SitingEvidence, EveryFactOfTheSoilIsHeard) {
     const auto verdict = [](SoilFacts soil) {
         SitingLayers layers;

@@ -91,6 +91,19 @@ TEST(TestOverlay, SeenWaterOnlyRaisesTheTable) {
     pit.finding.table_depth_year_m = 0.2;
     lay_tests(kGrid, std::vector{pit}, 10, facts);
     EXPECT_NEAR(facts.table_depth_year_m[10], 0.2, 1e-5);
+    EXPECT_TRUE(facts.table_seen_only.empty()) << "a survey speaks there";
+}
+
+// Where nobody says where the table lies, what was seen is marked as a bound.
+TEST(TestOverlay, SeenWaterAloneIsMarked) {
+    SoilFacts facts;
+    PlacedFinding pit{std::array{10.5, 0.5}, {}, {}};
+    pit.finding.table_depth_year_m = 1.5;
+    lay_tests(kGrid, std::vector{pit}, 10, facts);
+    ASSERT_FALSE(facts.table_seen_only.empty());
+    EXPECT_EQ(facts.table_seen_only[10], 1);
+    EXPECT_EQ(facts.table_seen_only[30], 0);
+    EXPECT_NEAR(facts.table_depth_year_m[10], 1.5, 1e-5);
 }
 
 TEST(TestOverlay, FieldWithoutAPlaceCountsHalfAndOnlyThere) {
