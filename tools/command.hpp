@@ -51,5 +51,6 @@ std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_compare_command();
 std::unique_ptr<Command> make_example_command();
 std::unique_ptr<Command> make_run_command();
+std::unique_ptr<Command> make_wide_command();
 
 }  // namespace lielow
