@@ -87,8 +87,8 @@ void read_strip(GDALRasterBand& band, const Reading& reading, Strip& strip, cons
     CPLErr status = band.RasterIO(GF_Read, strip.left, strip.first, cols, strip.rows, strip.raw.data(), cols,
                                   strip.rows, GDT_Float64, 0, 0, nullptr);
     if (status == CE_None && reading.masked) {
-        status = band.GetMaskBand()->RasterIO(GF_Read, strip.left, strip.first, cols, strip.rows, strip.mask.data(),
-                                              cols, strip.rows, GDT_Byte, 0, 0, nullptr);
+        status = band.GetMaskBand()->RasterIO(GF_Read, strip.left, strip.first, cols, strip.rows,
+                                              strip.mask.data(), cols, strip.rows, GDT_Byte, 0, 0, nullptr);
     }
     if (status != CE_None || errors.any()) {
         throw InputError(
@@ -148,8 +148,7 @@ Field<float> read_heights(GDALRasterBand& band, double metres_per_unit, const La
 void read_height_window(GDALRasterBand& band, double metres_per_unit, const Layout& layout,
                         const std::string& file, const Window& window, Field<float>& z) {
     const Reading reading = reading_of(band, metres_per_unit);
-    const std::int32_t top =
-        layout.flip_rows ? band.GetYSize() - window.row - window.rows : window.row;
+    const std::int32_t top = layout.flip_rows ? band.GetYSize() - window.row - window.rows : window.row;
     Strip strip;
     strip.left = layout.flip_cols ? band.GetXSize() - window.col - window.cols : window.col;
     strip.cols = window.cols;

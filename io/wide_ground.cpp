@@ -39,8 +39,7 @@ WideDem::WideDem(const DemRequest& request) : inner_(std::make_unique<Inner>()) 
     in.dataset = gdal::open_dem(request.path);
     GDALRasterBand& band = gdal::only_band(*in.dataset, in.file);
     in.layout = gdal::layout_of(*in.dataset, in.file, in.notes);
-    OGRSpatialReference crs =
-        gdal::dem_crs(*in.dataset, request.crs, in.file, in.notes, request.key_prefix);
+    OGRSpatialReference crs = gdal::dem_crs(*in.dataset, request.crs, in.file, in.notes, request.key_prefix);
     in.metres = gdal::vertical_unit(crs, band.GetUnitType(), request.vertical_unit, in.file, in.notes,
                                     request.key_prefix)
                     .metres;
@@ -74,8 +73,8 @@ const std::vector<std::string>& WideDem::notes() const {
 }
 
 void WideDem::read(const Window& window, Field<float>& heights) const {
-    gdal::read_height_window(*inner_->dataset->GetRasterBand(1), inner_->metres, inner_->layout,
-                             inner_->file, window, heights);
+    gdal::read_height_window(*inner_->dataset->GetRasterBand(1), inner_->metres, inner_->layout, inner_->file,
+                             window, heights);
 }
 
 struct ScratchRaster::Inner {

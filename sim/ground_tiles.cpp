@@ -4,10 +4,7 @@
 namespace lielow {
 
 TileCut::TileCut(const Grid& grid, std::int32_t side)
-    : grid_(grid),
-      side_(side),
-      down_((grid.rows - 1) / side + 1),
-      across_((grid.cols - 1) / side + 1) {}
+    : grid_(grid), side_(side), down_((grid.rows - 1) / side + 1), across_((grid.cols - 1) / side + 1) {}
 
 Window TileCut::tile(std::size_t number) const {
     const auto r = static_cast<std::int32_t>(number / static_cast<std::size_t>(across_)) * side_;

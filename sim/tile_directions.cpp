@@ -151,8 +151,8 @@ class FlatTile {
             const std::size_t n = neighbour_cell(flow_.to.rows(), flow_.to.cols(), cell, k);
             if (flow_.surface[n] != flow_.surface[cell]) continue;
             const std::int32_t away = from_higher_[n] < kManySteps ? from_higher_[n] : 0;
-            const std::int32_t value = flow_.to[n] < kUnset ? std::numeric_limits<std::int32_t>::min()
-                                                            : 2 * to_lower_[n] - away;
+            const std::int32_t value =
+                flow_.to[n] < kUnset ? std::numeric_limits<std::int32_t>::min() : 2 * to_lower_[n] - away;
             if (value >= fewest) continue;
             fewest = value;
             best = k;

@@ -19,8 +19,8 @@ namespace lielow {
 
 /// From where water comes or to where it goes.
 struct WaterSource {
-    bool edges = true;   ///< every cell of the ground's edge: the levels are those to which hollows fill
-    float low_point = 0; ///< without edges: every cell of exactly this height, m
+    bool edges = true;    ///< every cell of the ground's edge: the levels are those to which hollows fill
+    float low_point = 0;  ///< without edges: every cell of exactly this height, m
 };
 
 /// What is kept of a tile between the two passes: catchments that reach its border or a source.

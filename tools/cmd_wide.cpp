@@ -2,9 +2,6 @@
 // Ground larger than memory.
 #include <fmt/format.h>
 
-#include <optional>
-
-#include "sim/errors.hpp"
 #include "tools/command.hpp"
 #include "tools/stop.hpp"
 #include "tools/wide_run.hpp"
@@ -31,11 +28,12 @@ class WideCommand final : public Command {
         if (!unit_.empty()) request.vertical_unit = unit_;
         const WideDem dem(request);
         const std::int32_t side = tile_side(dem.grid(), memory);
-        for (const std::string& note : dem.notes()) fmt::print(stderr, "{}\n", note);
         run_wide(dem, side, only_, out_, progress);
+        for (const std::string& note : dem.notes()) fmt::print("{}\n", note);
         fmt::print("{} by {} cells in tiles of {} by {}: rasters in {}\n", dem.grid().rows, dem.grid().cols,
                    side, side, out_);
-        fmt::print("A screening, not a design: walk the ground; see docs/tiles.md for what tiles leave out.\n");
+        fmt::print(
+            "A screening, not a design: walk the ground; see docs/tiles.md for what tiles leave out.\n");
     }
 
   private:

@@ -30,9 +30,9 @@ constexpr std::uint64_t kPerBorderCell = 160;
 std::uint64_t bytes_for(const Grid& grid, std::int32_t side) {
     const TileCut cut(grid, side);
     const Window largest = cut.tile(0);
-    const std::uint64_t borders = 2 * (grid.cells() / static_cast<std::uint64_t>(side) * 2 +
-                                       static_cast<std::uint64_t>(grid.rows) +
-                                       static_cast<std::uint64_t>(grid.cols));
+    const std::uint64_t borders =
+        2 * (grid.cells() / static_cast<std::uint64_t>(side) * 2 + static_cast<std::uint64_t>(grid.rows) +
+             static_cast<std::uint64_t>(grid.cols));
     return kBesides + kPerCell * largest.cells() + kPerBorderCell * borders;
 }
 
@@ -50,11 +50,13 @@ class WideRun {
     }
 
     void hollows(bool depth, bool area) {
-        begin("tiles: borders of the hollows", 1);
+        begin("tiles: borders of the hollows");
         const auto known = tile_border_levels(cut_, heights_, {});
+        if (std::all_of(known.begin(), known.end(), [](const TileLevels& t) { return t.level.empty(); }))
+            throw InputError("the DEM has no cell with a value; give another one");
         ScratchRaster filled(scratch("filled"), dem_.grid(), dem_.geo(), ScratchRaster::Kind::numbers);
         ScratchRaster below(scratch("depth"), dem_.grid(), dem_.geo(), ScratchRaster::Kind::numbers);
-        begin("tiles: hollows", 1);
+        begin("tiles: hollows");
         each_tile([&](std::size_t t, const Window& tile) {
             const Field<float> z = with_halo(dem_.grid(), tile, 0, kNothing, heights_);
             Field<float> level = finish_tile_levels(tile, z, known[t]);
@@ -70,21 +72,21 @@ class WideRun {
     }
 
     void fill_stage() {
-        begin("tiles: the low point", 1);
+        begin("tiles: the low point");
         const float low_point = lowest_height(cut_, heights_);
-        begin("tiles: borders of the fill stage", 1);
+        begin("tiles: borders of the fill stage");
         const auto known = tile_border_levels(cut_, heights_, {false, low_point});
         ScratchRaster stage(scratch("stage"), dem_.grid(), dem_.geo(), ScratchRaster::Kind::numbers);
-        begin("tiles: fill stage", 1);
+        begin("tiles: fill stage");
         each_tile([&](std::size_t t, const Window& tile) {
             const Field<float> z = with_halo(dem_.grid(), tile, 0, kNothing, heights_);
             Field<float> level = finish_tile_levels(tile, z, known[t]);
             for (float& v : level.all()) v = std::isinf(v) ? kNothing : v - low_point;
             stage.write(tile, std::move(level));
         });
-        keep(stage, {"fill_stage",
-                     "Height of water above the lowest point of the ground at which the cell goes under",
-                     "m"});
+        keep(stage,
+             {"fill_stage",
+              "Height of water above the lowest point of the ground at which the cell goes under", "m"});
     }
 
   private:
@@ -93,10 +95,10 @@ class WideRun {
             throw_if_stopped();
             filled.read(w, z);
         };
-        begin("tiles: level ground", 1);
+        begin("tiles: level ground");
         const FlatBorders flats = flat_borders(cut_, surface);
         ScratchRaster directions(scratch("to"), dem_.grid(), dem_.geo(), ScratchRaster::Kind::codes);
-        begin("tiles: directions", 1);
+        begin("tiles: directions");
         std::vector<TileFlow> flows;
         each_tile([&](std::size_t t, const Window& tile) {
             Field<std::uint8_t> to = finish_tile_directions(cut_, t, surface, flats);
@@ -105,7 +107,7 @@ class WideRun {
         });
         const auto comes_in = join_tile_flows(cut_, flows);
         ScratchRaster area(scratch("area"), dem_.grid(), dem_.geo(), ScratchRaster::Kind::numbers);
-        begin("tiles: upslope area", 1);
+        begin("tiles: upslope area");
         each_tile([&](std::size_t t, const Window& tile) {
             Field<std::uint8_t> to(tile.rows, tile.cols);
             directions.read(tile, to);
@@ -115,9 +117,10 @@ class WideRun {
                            [](double a) { return static_cast<float>(a); });
             area.write(tile, std::move(rounded));
         });
-        keep(area, {"upslope_area",
-                    "Area that drains through the cell along its steepest way, its own included, hollows full",
-                    "m2"});
+        keep(area,
+             {"upslope_area",
+              "Area that drains through the cell along its steepest way, its own included, hollows full",
+              "m2"});
     }
 
     template <class Work>
@@ -129,10 +132,10 @@ class WideRun {
         }
     }
 
-    void begin(const char* stage, double times) {
+    void begin(const char* stage) {
         progress_.begin(stage);
         cells_ = 0;
-        expected_ = times * static_cast<double>(dem_.grid().cells()) * 1.01;
+        expected_ = static_cast<double>(dem_.grid().cells()) * 1.01;  // halos besides
     }
 
     void keep(ScratchRaster& raster, const BandLabel& label) {
@@ -166,10 +169,12 @@ std::uint64_t parse_memory(std::string_view text) {
     const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), number);
     std::string_view unit(rest, static_cast<std::size_t>(text.data() + text.size() - rest));
     unit.remove_prefix(std::min(unit.find_first_not_of(' '), unit.size()));
-    const auto* known = std::find_if(units.begin(), units.end(), [&](const Unit& u) { return u.name == unit; });
+    const auto* known =
+        std::find_if(units.begin(), units.end(), [&](const Unit& u) { return u.name == unit; });
     if (error != std::errc{} || !(number > 0) || !(number < 1e9) || known == units.end())
         throw InputError(fmt::format(
-            "--memory \"{}\" is no amount of memory; give a number and MB, GB, MiB or GiB, as \"2 GB\"", text));
+            "--memory \"{}\" is no amount of memory; give a number and MB, GB, MiB or GiB, as \"2 GB\"",
+            text));
     return static_cast<std::uint64_t>(number * known->bytes);
 }
 
@@ -185,9 +190,9 @@ std::int32_t tile_side(const Grid& grid, std::uint64_t memory) {
         if (side >= grid.rows && side >= grid.cols) break;
     }
     if (best == 0)
-        throw InputError(
-            fmt::format("--memory is too little for one tile of this DEM of {} by {} cells; give at least {:.0f} MB",
-                        grid.rows, grid.cols, std::ceil(static_cast<double>(least) / 1e6)));
+        throw InputError(fmt::format(
+            "--memory is too little for one tile of this DEM of {} by {} cells; give at least {:.0f} MB",
+            grid.rows, grid.cols, std::ceil(static_cast<double>(least) / 1e6)));
     return best;
 }
 
