@@ -2,6 +2,7 @@
 // A DEM and rasters larger than memory, read and written window by window.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -16,7 +17,7 @@ namespace lielow {
 /// A DEM whose heights stay in its file. Holes stay as they are: nothing is bridged.
 class WideDem {
   public:
-    /// Throws as read_dem, but takes any number of cells that fits 2³¹ − 1 rows and columns, and refuses a
+    /// Throws as read_dem, but takes any number of cells (up to 2³¹ − 1 rows and columns) and refuses a
     /// geographic raster: warp it to a projected CRS first.
     explicit WideDem(const DemRequest& request);
     ~WideDem();

@@ -168,7 +168,7 @@ class FlatTile {
     bool any_ = false;
 };
 
-/// Marks the tiles that see a border cell of `tile` which has changed and have level ground themselves.
+/// Marks the tiles that see a border cell of `tile` which has changed.
 void mark_neighbours(const TileCut& cut, const Window& tile, const std::vector<FlatSteps>& before,
                      const std::vector<FlatSteps>& after, std::vector<std::uint8_t>& due) {
     each_border_cell(tile, [&](std::int32_t row, std::int32_t col) {
