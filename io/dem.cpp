@@ -6,6 +6,7 @@
 #include <cmath>
 #include <system_error>
 
+#include "io/gdal_dem.hpp"
 #include "io/gdal_heights.hpp"
 #include "io/gdal_position.hpp"
 #include "io/gdal_session.hpp"
@@ -14,15 +15,12 @@
 #include "sim/errors.hpp"
 
 namespace lielow {
-namespace {
+namespace gdal {
 
-constexpr std::int32_t kFewestCells = 3;            // a side
-constexpr std::size_t kMostCells = 2'000'000'000U;  // catchments and cells are counted in 32 bits
-
-gdal::Dataset open_dem(const std::filesystem::path& path) {
+Dataset open_dem(const std::filesystem::path& path) {
     const std::string text = path.string();
-    const gdal::Errors errors;
-    gdal::Dataset dataset(
+    const Errors errors;
+    Dataset dataset(
         GDALDataset::Open(text.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR));
     if (dataset) return dataset;
     std::error_code ignored;
@@ -34,6 +32,7 @@ gdal::Dataset open_dem(const std::filesystem::path& path) {
 }
 
 GDALRasterBand& only_band(GDALDataset& dataset, const std::string& file) {
+    constexpr std::int32_t kFewestCells = 3;  // a side
     const int bands = dataset.GetRasterCount();
     if (bands == 0 && dataset.GetMetadata("SUBDATASETS") != nullptr) {
         throw InputError(fmt::format(
@@ -52,12 +51,21 @@ GDALRasterBand& only_band(GDALDataset& dataset, const std::string& file) {
         throw InputError(fmt::format("{} has {} rows of {} cells; a DEM needs at least {} by {}", file,
                                      band.GetYSize(), band.GetXSize(), kFewestCells, kFewestCells));
     }
+    return band;
+}
+
+}  // namespace gdal
+
+namespace {
+
+constexpr std::size_t kMostCells = 2'000'000'000U;  // catchments and cells are counted in 32 bits
+
+void check_cells(GDALRasterBand& band, const std::string& file) {
     if (static_cast<std::size_t>(band.GetXSize()) * static_cast<std::size_t>(band.GetYSize()) > kMostCells) {
         throw InputError(
             fmt::format("{} has more than {} million cells; cut it to the farm and its surroundings", file,
                         kMostCells / 1'000'000U));
     }
-    return band;
 }
 
 void set_grid(Dem& dem, const OGRSpatialReference& crs, const std::string& file) {
@@ -114,8 +122,9 @@ void bridge(Dem& dem, double largest_m2, const std::string& file) {
 Dem read_dem_with_holes(const DemRequest& request) {
     gdal::start();
     const std::string file = gdal::display_name(request.path);
-    const gdal::Dataset dataset = open_dem(request.path);
-    GDALRasterBand& band = only_band(*dataset, file);
+    const gdal::Dataset dataset = gdal::open_dem(request.path);
+    GDALRasterBand& band = gdal::only_band(*dataset, file);
+    check_cells(band, file);
     Dem dem;
     const gdal::Layout layout = gdal::layout_of(*dataset, file, dem.notes);
     OGRSpatialReference crs = gdal::dem_crs(*dataset, request.crs, file, dem.notes, request.key_prefix);

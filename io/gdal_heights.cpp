@@ -73,20 +73,22 @@ void check_height(float metres, double raw, std::int32_t row, std::int32_t col, 
 }
 
 struct Strip {
-    std::int32_t first = 0;
+    std::int32_t first = 0;  // row in the file
     std::int32_t rows = 0;
+    std::int32_t left = 0;  // first column in the file
+    std::int32_t cols = 0;
     std::vector<double> raw;
     std::vector<GByte> mask;
 };
 
 void read_strip(GDALRasterBand& band, const Reading& reading, Strip& strip, const std::string& file) {
     const Errors errors;
-    const int cols = band.GetXSize();
-    CPLErr status = band.RasterIO(GF_Read, 0, strip.first, cols, strip.rows, strip.raw.data(), cols,
+    const int cols = strip.cols;
+    CPLErr status = band.RasterIO(GF_Read, strip.left, strip.first, cols, strip.rows, strip.raw.data(), cols,
                                   strip.rows, GDT_Float64, 0, 0, nullptr);
     if (status == CE_None && reading.masked) {
-        status = band.GetMaskBand()->RasterIO(GF_Read, 0, strip.first, cols, strip.rows, strip.mask.data(),
-                                              cols, strip.rows, GDT_Byte, 0, 0, nullptr);
+        status = band.GetMaskBand()->RasterIO(GF_Read, strip.left, strip.first, cols, strip.rows,
+                                              strip.mask.data(), cols, strip.rows, GDT_Byte, 0, 0, nullptr);
     }
     if (status != CE_None || errors.any()) {
         throw InputError(
@@ -94,31 +96,32 @@ void read_strip(GDALRasterBand& band, const Reading& reading, Strip& strip, cons
     }
 }
 
+/// `top`: row of the file at which z begins there.
 void convert_strip(const Reading& reading, const Strip& strip, const Layout& layout, const std::string& file,
-                   Field<float>& z) {
+                   std::int32_t top, Field<float>& z) {
     const std::int32_t cols = z.cols();
     for (std::int32_t r = 0; r < strip.rows; ++r) {
         const std::int32_t row = strip.first + r;
-        const auto target = z.row(layout.flip_rows ? z.rows() - 1 - row : row);
+        const auto target = z.row(layout.flip_rows ? z.rows() - 1 - (row - top) : row - top);
         const std::size_t start = static_cast<std::size_t>(r) * static_cast<std::size_t>(cols);
         for (std::int32_t col = 0; col < cols; ++col) {
             const std::size_t at = start + static_cast<std::size_t>(col);
             const bool hidden = reading.masked && strip.mask[at] == 0;
             const float metres =
                 hidden ? std::numeric_limits<float>::quiet_NaN() : height(reading, strip.raw[at]);
-            check_height(metres, strip.raw[at], row, col, file);
+            check_height(metres, strip.raw[at], row, strip.left + col, file);
             target[static_cast<std::size_t>(layout.flip_cols ? cols - 1 - col : col)] = metres;
         }
     }
 }
 
 /// Whole blocks of the file where they fit, so that none is read twice.
-std::int32_t strip_rows(GDALRasterBand& band) {
+std::int32_t strip_rows(GDALRasterBand& band, std::int32_t cols) {
     int block_cols = 0;
     int block_rows = 0;
     band.GetBlockSize(&block_cols, &block_rows);
     const auto fit = static_cast<std::int32_t>(
-        std::max<std::size_t>(1, kStripBytes / (sizeof(double) * static_cast<std::size_t>(band.GetXSize()))));
+        std::max<std::size_t>(1, kStripBytes / (sizeof(double) * static_cast<std::size_t>(cols))));
     const std::int32_t rows = fit > block_rows ? fit / block_rows * block_rows : fit;
     return std::min(rows, band.GetYSize());
 }
@@ -135,19 +138,28 @@ Field<float> read_heights(GDALRasterBand& band, double metres_per_unit, const La
     if (reading.masked)
         notes.push_back(fmt::format("{}: the band's mask says which cells have a value", file));
     Field<float> z(band.GetYSize(), band.GetXSize());
-    Strip strip;
-    const std::int32_t rows = strip_rows(band);
-    strip.raw.resize(static_cast<std::size_t>(rows) * static_cast<std::size_t>(z.cols()));
-    if (reading.masked) strip.mask.resize(strip.raw.size());
-    for (strip.first = 0; strip.first < z.rows(); strip.first += rows) {
-        strip.rows = std::min(rows, z.rows() - strip.first);
-        read_strip(band, reading, strip, file);
-        convert_strip(reading, strip, layout, file, z);
-    }
+    read_height_window(band, metres_per_unit, layout, file, {0, 0, z.rows(), z.cols()}, z);
     if (std::none_of(z.all().begin(), z.all().end(), [](float v) { return !std::isnan(v); })) {
         throw InputError(fmt::format("{} has no cell with a value", file));
     }
     return z;
+}
+
+void read_height_window(GDALRasterBand& band, double metres_per_unit, const Layout& layout,
+                        const std::string& file, const Window& window, Field<float>& z) {
+    const Reading reading = reading_of(band, metres_per_unit);
+    const std::int32_t top = layout.flip_rows ? band.GetYSize() - window.row - window.rows : window.row;
+    Strip strip;
+    strip.left = layout.flip_cols ? band.GetXSize() - window.col - window.cols : window.col;
+    strip.cols = window.cols;
+    const std::int32_t rows = std::min(strip_rows(band, window.cols), window.rows);
+    strip.raw.resize(static_cast<std::size_t>(rows) * static_cast<std::size_t>(window.cols));
+    if (reading.masked) strip.mask.resize(strip.raw.size());
+    for (strip.first = top; strip.first < top + window.rows; strip.first += rows) {
+        strip.rows = std::min(rows, top + window.rows - strip.first);
+        read_strip(band, reading, strip, file);
+        convert_strip(reading, strip, layout, file, top, z);
+    }
 }
 
 }  // namespace lielow::gdal

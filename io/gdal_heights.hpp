@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "io/gdal_position.hpp"
-#include "sim/grid.hpp"
+#include "sim/ground_tiles.hpp"
 
 namespace lielow::gdal {
 
@@ -17,5 +17,10 @@ namespace lielow::gdal {
 /// unit would spoil every result.
 Field<float> read_heights(GDALRasterBand& band, double metres_per_unit, const Layout& layout,
                           const std::string& file, std::vector<std::string>& notes);
+
+/// The same for one window, counted on the turned raster, into `z` of its shape; no value in it is no error.
+/// Holds a strip besides.
+void read_height_window(GDALRasterBand& band, double metres_per_unit, const Layout& layout,
+                        const std::string& file, const Window& window, Field<float>& z);
 
 }  // namespace lielow::gdal

@@ -7,6 +7,7 @@
 #include <limits>
 #include <vector>
 
+#include "io/gdal_raster.hpp"
 #include "io/gdal_session.hpp"
 #include "sim/errors.hpp"
 
@@ -79,13 +80,25 @@ void write_raster(const std::filesystem::path& path, const GeoReference& geo, Fi
         if (std::isnan(v)) v = kNoValue;
     }
     const gdal::Dataset source = gdal::over_buffer(owned.data(), owned.rows(), owned.cols(), GDT_Float32);
-    GDALRasterBand& band = *source->GetRasterBand(1);
-    place(*source, geo);
-    name_band(band, label);
-    band.SetNoDataValue(kNoValue);
-    count_statistics(band);
-    write_cog(path, *source, "AVERAGE");
+    gdal::place_raster(*source, geo);
+    gdal::copy_raster(*source, path, label);
 }
+
+namespace gdal {
+
+void place_raster(GDALDataset& dataset, const GeoReference& geo) {
+    place(dataset, geo);
+    dataset.GetRasterBand(1)->SetNoDataValue(kNoValue);
+}
+
+void copy_raster(GDALDataset& source, const std::filesystem::path& path, const BandLabel& label) {
+    GDALRasterBand& band = *source.GetRasterBand(1);
+    name_band(band, label);
+    count_statistics(band);
+    write_cog(path, source, "AVERAGE");
+}
+
+}  // namespace gdal
 
 Field<float> read_raster(const std::filesystem::path& path, const Grid& grid, const GeoReference& geo) {
     gdal::start();

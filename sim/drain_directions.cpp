@@ -54,7 +54,7 @@ Field<float> filled_ground(const Field<float>& z, const Catchments& catchments, 
     return filled;
 }
 
-DrainDirections drain_directions(const Grid& grid, Field<float>&& surface) {
+DrainDirections steepest_directions(const Grid& grid, Field<float>&& surface) {
     DrainDirections out;
     out.surface = std::move(surface);
     out.to = Field<std::uint8_t>(grid.rows, grid.cols);
@@ -63,6 +63,11 @@ DrainDirections drain_directions(const Grid& grid, Field<float>&& surface) {
     for (std::int32_t r = 0; r < grid.rows; ++r) {
         for (std::int32_t c = 0; c < grid.cols; ++c) out.to(r, c) = steepest(out.surface, distance, r, c);
     }
+    return out;
+}
+
+DrainDirections drain_directions(const Grid& grid, Field<float>&& surface) {
+    DrainDirections out = steepest_directions(grid, std::move(surface));
     drain_flats(out);
     return out;
 }

@@ -48,4 +48,7 @@ Field<float> filled_ground(const Field<float>& z, const Catchments& catchments, 
 /// in a circle. Memory beyond the result: 8 bytes a cell. Threads: the result doesn't depend on their number.
 DrainDirections drain_directions(const Grid& grid, Field<float>&& surface);
 
+/// The same without ways across level ground, which keeps kUnset.
+DrainDirections steepest_directions(const Grid& grid, Field<float>&& surface);
+
 }  // namespace lielow

@@ -11,9 +11,6 @@
 namespace lielow {
 namespace {
 
-/// Neighbours along a side come before those across a corner, so that ways run straight where they can.
-constexpr std::array<std::uint8_t, 8> kSidesFirst{1, 3, 4, 6, 0, 2, 5, 7};
-
 class Flats {
   public:
     explicit Flats(DrainDirections& out)

@@ -53,5 +53,6 @@ std::unique_ptr<Command> make_compare_command();
 std::unique_ptr<Command> make_example_command();
 std::unique_ptr<Command> make_run_command();
 std::unique_ptr<Command> make_tune_command();
+std::unique_ptr<Command> make_wide_command();
 
 }  // namespace lielow

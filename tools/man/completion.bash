@@ -26,6 +26,8 @@ _lielow() {
         mapfile -t COMPREPLY < <(compgen -W "$commands" -- "$cur")
     elif [[ $command == batch ]]; then
         _filedir csv
+    elif [[ $command == wide ]]; then
+        _filedir
     elif [[ $command == example ]]; then
         _filedir -d
     else
