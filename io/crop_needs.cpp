@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <toml++/toml.h>
 #include <algorithm>
 #include <array>
 #include <cctype>
@@ -15,7 +14,9 @@
 #include "crop_needs_text.inc"
 #include "io/nearest_name.hpp"
 #include "io/quantity.hpp"
+#include "io/toml_table.hpp"
 #include "sim/errors.hpp"
+#include "sim/soil_facts.hpp"
 
 namespace lielow {
 namespace {
@@ -46,14 +47,6 @@ constexpr std::array<NeedKind, 8> kinds{{
      R"(["moderately well", "somewhat poorly"])"},
 }};
 
-constexpr std::array<std::string_view, 8> drainage_names{"excessively drained",
-                                                         "somewhat excessively drained",
-                                                         "well drained",
-                                                         "moderately well drained",
-                                                         "somewhat poorly drained",
-                                                         "poorly drained",
-                                                         "very poorly drained",
-                                                         "subaqueous"};
 constexpr std::array<std::string_view, 6> frequency_names{"none",       "very rare", "rare",
                                                           "occasional", "frequent",  "very frequent"};
 constexpr std::array<std::string_view, 5> need_keys{"what", "value", "basis", "from_memory", "source"};
@@ -103,7 +96,8 @@ double figure_of(const toml::node& node, const NeedKind& kind) {
     double value = 0;
     if (kind.measure == Measure::drainage) {
         const auto found = drainage_class_named(node.value_or(std::string()));
-        if (!found) refuse(node, fmt::format("drainage must be one of: {}", fmt::join(drainage_names, ", ")));
+        if (!found)
+            refuse(node, fmt::format("drainage must be one of: {}", fmt::join(drainage_class_names, ", ")));
         value = *found;
     } else if (kind.measure == Measure::plain) {
         if (!node.is_number())
@@ -183,15 +177,6 @@ std::vector<CropNeeds> needs_of(const toml::table& table) {
     return all;
 }
 
-toml::table parse(std::string_view text, const std::string& name) {
-    try {
-        return toml::parse(text, name);
-    } catch (const toml::parse_error& error) {
-        throw InputError(
-            fmt::format("{}, line {}: {}", name, error.source().begin.line, error.description()));
-    }
-}
-
 void lay_over(std::vector<CropNeeds>& all, CropNeeds&& own) {
     const auto at = std::find_if(all.begin(), all.end(),
                                  [&](const CropNeeds& n) { return lower(n.crop) == lower(own.crop); });
@@ -218,13 +203,13 @@ std::optional<int> number_of(const std::array<std::string_view, n>& names, std::
 }  // namespace
 
 std::vector<CropNeeds> read_crop_needs(const std::optional<std::filesystem::path>& own) {
-    std::vector<CropNeeds> all = needs_of(parse(crop_needs_text, "crop_needs.toml"));
+    std::vector<CropNeeds> all = needs_of(parse_toml_table(crop_needs_text, "crop_needs.toml"));
     if (!own) return all;
     std::ifstream stream(*own, std::ios::binary);
     const std::string text(std::istreambuf_iterator<char>(stream), {});
     if (!stream || std::filesystem::is_directory(*own))
         throw InputError(fmt::format("there is no table of crops {}", own->string()));
-    for (CropNeeds& needs : needs_of(parse(text, own->string()))) lay_over(all, std::move(needs));
+    for (CropNeeds& needs : needs_of(parse_toml_table(text, own->string()))) lay_over(all, std::move(needs));
     return all;
 }
 
@@ -240,11 +225,11 @@ const CropNeed* find_crop_need(const std::vector<CropNeeds>& all, std::string_vi
 }
 
 std::optional<int> drainage_class_named(std::string_view name) {
-    return number_of(drainage_names, name, " drained");
+    return number_of(drainage_class_names, name, " drained");
 }
 
 std::string_view drainage_class_name(int number) {
-    return drainage_names.at(static_cast<std::size_t>(std::clamp(number, 0, 7)));
+    return drainage_class_names.at(static_cast<std::size_t>(std::clamp(number, 0, 7)));
 }
 
 std::optional<int> water_frequency_named(std::string_view name) {

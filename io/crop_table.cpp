@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <toml++/toml.h>
 #include <algorithm>
 #include <array>
 #include <cctype>
@@ -14,6 +13,7 @@
 #include "crops_text.inc"
 #include "io/nearest_name.hpp"
 #include "io/quantity.hpp"
+#include "io/toml_table.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -196,15 +196,6 @@ std::vector<Crop> crops_of(const toml::table& table) {
     return crops;
 }
 
-toml::table parse(std::string_view text, const std::string& name) {
-    try {
-        return toml::parse(text, name);
-    } catch (const toml::parse_error& error) {
-        throw InputError(
-            fmt::format("{}, line {}: {}", name, error.source().begin.line, error.description()));
-    }
-}
-
 std::string lower(std::string_view text) {
     std::string out(text);
     std::transform(out.begin(), out.end(), out.begin(),
@@ -243,13 +234,13 @@ std::vector<std::string_view> names_of(const std::vector<Named>& all) {
 }  // namespace
 
 CropTable read_crop_table(const std::optional<std::filesystem::path>& own) {
-    CropTable table{crops_of(parse(crops_text, "crops.toml")), "this program's table"};
+    CropTable table{crops_of(parse_toml_table(crops_text, "crops.toml")), "this program's table"};
     if (!own) return table;
     std::ifstream stream(*own, std::ios::binary);
     const std::string text(std::istreambuf_iterator<char>(stream), {});
     if (!stream || std::filesystem::is_directory(*own))
         throw InputError(fmt::format("there is no table of crops {}", own->string()));
-    for (Crop& crop : crops_of(parse(text, own->string()))) {
+    for (Crop& crop : crops_of(parse_toml_table(text, own->string()))) {
         std::erase_if(table.crops, [&](const Crop& c) { return lower(c.name) == lower(crop.name); });
         table.crops.push_back(std::move(crop));
     }

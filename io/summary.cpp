@@ -3,23 +3,14 @@
 
 #include <fmt/format.h>
 
-#include <charconv>
 #include <cmath>
-#include <nlohmann/json.hpp>
+
+#include "io/json_number.hpp"
 
 namespace lielow {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-/// Rasters are single precision; more digits than seven would only be its rounding spelt out.
-Json number(double value) {
-    if (!std::isfinite(value)) return nullptr;
-    const std::string text = fmt::format("{:.7g}", value);
-    double rounded = 0;
-    std::from_chars(text.data(), text.data() + text.size(), rounded);
-    return rounded;
-}
 
 /// Of longitude and latitude: to 1e-7, a centimetre.
 Json degrees(double value) {
@@ -28,7 +19,7 @@ Json degrees(double value) {
 
 Json named(const std::vector<NamedFigure>& figures) {
     Json json = Json::object();
-    for (const NamedFigure& figure : figures) json[figure.name] = number(figure.value);
+    for (const NamedFigure& figure : figures) json[figure.name] = json_number(figure.value);
     return json;
 }
 
@@ -59,9 +50,9 @@ Json settings(const std::vector<SiteSetting>& all) {
 Json ground(const GroundRecord& record) {
     return {{"rows", record.rows},
             {"cols", record.cols},
-            {"cell_width_m", number(record.cell_width_m)},
-            {"cell_height_m", number(record.cell_height_m)},
-            {"known_area_m2", number(record.known_area_m2)},
+            {"cell_width_m", json_number(record.cell_width_m)},
+            {"cell_height_m", json_number(record.cell_height_m)},
+            {"known_area_m2", json_number(record.known_area_m2)},
             {"crs", record.crs},
             {"warped", record.warped},
             {"vertical_unit", {{"value", record.vertical_unit}, {"from", record.vertical_unit_from}}},
@@ -84,11 +75,11 @@ Json parts(const std::vector<PartRecord>& records) {
 Json sides(const std::vector<SideRecord>& records) {
     Json json = Json::object();
     for (const SideRecord& side : records) {
-        json[side.side] = {{"air_in_m3_s", number(side.air_in_m3_s)},
-                           {"air_out_m3_s", number(side.air_out_m3_s)},
-                           {"cold_in_kw", number(side.cold_in_kw)},
-                           {"cold_out_kw", number(side.cold_out_kw)},
-                           {"low_cold_in_kw", number(side.low_cold_in_kw)}};
+        json[side.side] = {{"air_in_m3_s", json_number(side.air_in_m3_s)},
+                           {"air_out_m3_s", json_number(side.air_out_m3_s)},
+                           {"cold_in_kw", json_number(side.cold_in_kw)},
+                           {"cold_out_kw", json_number(side.cold_out_kw)},
+                           {"low_cold_in_kw", json_number(side.low_cold_in_kw)}};
     }
     return json;
 }
@@ -97,12 +88,12 @@ Json field(const FieldRecord& record) {
     Json rasters = Json::object();
     for (const RasterFigures& raster : record.rasters) {
         rasters[raster.raster] = {{"unit", raster.unit},
-                                  {"least", number(raster.least)},
-                                  {"median", number(raster.median)},
-                                  {"greatest", number(raster.greatest)},
-                                  {"known_share", number(raster.known_share)}};
+                                  {"least", json_number(raster.least)},
+                                  {"median", json_number(raster.median)},
+                                  {"greatest", json_number(raster.greatest)},
+                                  {"known_share", json_number(raster.known_share)}};
     }
-    Json json = {{"name", record.name}, {"area_m2", number(record.area_m2)}};
+    Json json = {{"name", record.name}, {"area_m2", json_number(record.area_m2)}};
     json.update(named(record.figures));
     if (!record.cold_comes.empty()) json["cold_comes"] = record.cold_comes;
     for (const NamedWords& words : record.words) json[words.name] = words.text;
@@ -127,27 +118,28 @@ Json test_spot(const TestSpotRecord& record) {
             {"position", {{"x", record.x}, {"y", record.y}, {"unit", "that of ground.crs"}}},
             {"longitude_deg", degrees(record.longitude_deg)},
             {"latitude_deg", degrees(record.latitude_deg)},
-            {"elevation_m", number(record.elevation_m)}};
+            {"elevation_m", json_number(record.elevation_m)}};
 }
 
 Json hollow(const HollowRecord& record) {
     return {
-        {"area_m2", number(record.area_m2)},
-        {"volume_m3", number(record.volume_m3)},
-        {"depth_m", number(record.depth_m)},
-        {"spill_level_m", number(record.spill_level_m)},
+        {"area_m2", json_number(record.area_m2)},
+        {"volume_m3", json_number(record.volume_m3)},
+        {"depth_m", json_number(record.depth_m)},
+        {"spill_level_m", json_number(record.spill_level_m)},
         {"spill_position", {{"x", record.spill_x}, {"y", record.spill_y}, {"unit", "that of ground.crs"}}}};
 }
 
 Json storm(const StormRecord& record, const std::vector<FieldRecord>& fields) {
     Json in_fields = Json::array();
     for (std::size_t i = 0; i < record.field_ponded_m2.size(); ++i)
-        in_fields.push_back({{"name", fields.at(i).name}, {"ponded_m2", number(record.field_ponded_m2[i])}});
-    return {{"rain_m", number(record.rain_m)},
-            {"ponded_m3", number(record.ponded_m3)},
-            {"ponded_error_m3", number(record.ponded_error_m3)},
-            {"left_ground_m3", number(record.left_ground_m3)},
-            {"ponded_m2", number(record.ponded_m2)},
+        in_fields.push_back(
+            {{"name", fields.at(i).name}, {"ponded_m2", json_number(record.field_ponded_m2[i])}});
+    return {{"rain_m", json_number(record.rain_m)},
+            {"ponded_m3", json_number(record.ponded_m3)},
+            {"ponded_error_m3", json_number(record.ponded_error_m3)},
+            {"left_ground_m3", json_number(record.left_ground_m3)},
+            {"ponded_m2", json_number(record.ponded_m2)},
             {"fields", in_fields}};
 }
 

@@ -3,7 +3,9 @@
 // NaN, or the class `unknown`; never zero, never a default.
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <string_view>
 
 #include "sim/grid.hpp"
 
@@ -21,6 +23,16 @@ enum class DrainageClass : std::uint8_t {
     subaqueous,
     unknown = 255
 };
+
+/// In the order of the classes.
+inline constexpr std::array<std::string_view, 8> drainage_class_names{"excessively drained",
+                                                                      "somewhat excessively drained",
+                                                                      "well drained",
+                                                                      "moderately well drained",
+                                                                      "somewhat poorly drained",
+                                                                      "poorly drained",
+                                                                      "very poorly drained",
+                                                                      "subaqueous"};
 
 /// How often ground floods or ponds, as soil surveys say it, the rarest first.
 enum class WaterFrequency : std::uint8_t {

@@ -37,16 +37,8 @@ HoleEmptying emptying_class(double time_s) {
 }
 
 std::string_view drainage_name(DrainageClass drainage) {
-    constexpr std::array<std::string_view, 8> names{"excessively drained",
-                                                    "somewhat excessively drained",
-                                                    "well drained",
-                                                    "moderately well drained",
-                                                    "somewhat poorly drained",
-                                                    "poorly drained",
-                                                    "very poorly drained",
-                                                    "subaqueous"};
     const auto k = static_cast<std::size_t>(drainage);
-    return k < names.size() ? names[k] : "unknown";
+    return k < drainage_class_names.size() ? drainage_class_names[k] : "unknown";
 }
 
 std::string_view percolation_name(Percolation percolation) {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tools/batch_page.hpp"
+#include "tools/html_text.hpp"
 
 #include <fmt/format.h>
 
@@ -83,29 +84,6 @@ document.querySelectorAll("th button").forEach(b => b.addEventListener("click", 
 }));
 )";
 
-std::string html(const std::string& text) {
-    std::string safe;
-    for (const char c : text) {
-        switch (c) {
-            case '&':
-                safe += "&amp;";
-                break;
-            case '<':
-                safe += "&lt;";
-                break;
-            case '>':
-                safe += "&gt;";
-                break;
-            case '"':
-                safe += "&quot;";
-                break;
-            default:
-                safe += c;
-        }
-    }
-    return safe;
-}
-
 /// A folder's name as a link (RFC 3986).
 std::string link(const std::string& folder) {
     std::string safe;
@@ -164,7 +142,7 @@ std::string legend(const Pictures& pictures, PeopleUnits units) {
     if (!pictures.classes.empty()) {
         for (const auto& [name, colour] : pictures.classes)
             text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(colour),
-                                html(name));
+                                html_text(name));
         return text + "</p>\n";
     }
     std::string stops;
@@ -222,20 +200,20 @@ std::string head(const std::vector<TableFarm>& farms, PeopleUnits units) {
 
 std::string farm_link(const TableFarm& farm, const fs::path& out) {
     std::error_code ignored;
-    if (!farm.facts) return html(farm.name);
+    if (!farm.facts) return html_text(farm.name);
     const bool report = fs::exists(out / farm.folder / "report.html", ignored);
     return fmt::format(R"(<a href="{}/{}">{}</a>)", link(farm.folder), report ? "report.html" : "",
-                       html(farm.name));
+                       html_text(farm.name));
 }
 
 std::string words(const TableFarm& farm, PeopleUnits units) {
     if (farm.facts) {
-        const std::string text = html(farm.facts->in_short(units));
+        const std::string text = html_text(farm.facts->in_short(units));
         return fmt::format(R"(<td data-v="{0}">{0}</td>)", text);
     }
     const std::string why = farm.state == FarmState::outdated
                                 ? "its results are of other inputs, settings or version; run the list again"
-                                : html(farm.error);
+                                : html_text(farm.error);
     return fmt::format(R"(<td data-v=""><span class="bad">{}{}{}</span></td>)", state_word(farm.state),
                        why.empty() ? "" : ": ", why);
 }
@@ -244,10 +222,10 @@ std::string table_row(const TableFarm& farm, const std::vector<TableFarm>& farms
                       const fs::path& out, PeopleUnits units) {
     std::string picture;
     if (pictures.kind != nullptr && has(farm, pictures.kind->raster, out))
-        picture = fmt::format(R"(<img alt="{} of {}" src="{}">)", pictures.kind->caption, html(farm.name),
+        picture = fmt::format(R"(<img alt="{} of {}" src="{}">)", pictures.kind->caption, html_text(farm.name),
                               thumbnail_uri(raster_of(farm, pictures.kind->raster, out), picture_side,
                                             pictures.low, pictures.high));
-    std::string text = fmt::format("<tr><td>{}</td><td data-v=\"{}\">{}</td>", picture, html(farm.name),
+    std::string text = fmt::format("<tr><td>{}</td><td data-v=\"{}\">{}</td>", picture, html_text(farm.name),
                                    farm_link(farm, out));
     for (const FigureColumn& column : figure_columns) {
         if (!shown(column, farms)) continue;

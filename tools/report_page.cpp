@@ -12,6 +12,7 @@
 #include <numbers>
 
 #include "sim/errors.hpp"
+#include "tools/html_text.hpp"
 #include "tools/raster_axes.hpp"
 #include "tools/report_bundle.hpp"
 #include "tools/report_data.hpp"

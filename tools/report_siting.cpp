@@ -10,6 +10,7 @@
 #include <string_view>
 #include <utility>
 
+#include "tools/html_text.hpp"
 #include "tools/report_still.hpp"
 #include "tools/report_text.hpp"
 

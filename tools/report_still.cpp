@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tools/report_still.hpp"
+#include "tools/html_text.hpp"
 
 #include <fmt/format.h>
 
@@ -102,29 +103,6 @@ std::string legend_html(const ReportLayer& layer) {
 }
 
 }  // namespace
-
-std::string html_text(std::string_view text) {
-    std::string safe;
-    for (const char c : text) {
-        switch (c) {
-            case '&':
-                safe += "&amp;";
-                break;
-            case '<':
-                safe += "&lt;";
-                break;
-            case '>':
-                safe += "&gt;";
-                break;
-            case '"':
-                safe += "&quot;";
-                break;
-            default:
-                safe += c;
-        }
-    }
-    return safe;
-}
 
 std::string outline_path(const ResultShape& shape) {
     std::string path;

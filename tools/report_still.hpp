@@ -17,9 +17,6 @@ struct StillGround {
     std::vector<ResultShape> fields;
 };
 
-/// Text that HTML shows as it is.
-std::string html_text(std::string_view text);
-
 /// The relief, to be defined once in the page; still maps refer to it.
 std::string relief_svg(const StillGround& ground);
 

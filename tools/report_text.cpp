@@ -8,6 +8,7 @@
 #include <cmath>
 #include <limits>
 
+#include "tools/html_text.hpp"
 #include "tools/report_still.hpp"
 
 namespace lielow {

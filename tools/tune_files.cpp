@@ -5,10 +5,9 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
-#include <nlohmann/json.hpp>
 
+#include "io/json_number.hpp"
 #include "io/library_versions.hpp"
 #include "io/netcdf_file.hpp"
 #include "tools/tune_site.hpp"
@@ -23,15 +22,6 @@ constexpr std::string_view caution =
     "Fitted to one night at these loggers: another night, wind, soil moisture or season may want other "
     "values. "
     "A screening picture, not a forecast.";
-
-/// Seven digits; null where it isn't known.
-Json number(double value) {
-    if (!std::isfinite(value)) return nullptr;
-    const std::string text = fmt::format("{:.7g}", value);
-    double rounded = 0;
-    std::from_chars(text.data(), text.data() + text.size(), rounded);
-    return rounded;
-}
 
 std::string_view last_part(std::string_view name) {
     return name.substr(name.rfind('.') + 1);
@@ -52,20 +42,20 @@ std::string error_words(const TunedParameter& p) {
 
 Json parameter_json(const TunedParameter& p) {
     Json json = {{"key", p.name},
-                 {"value", number(p.unit.value(p.value))},
-                 {"standard_error", number(p.unit.difference(p.standard_error))},
+                 {"value", json_number(p.unit.value(p.value))},
+                 {"standard_error", json_number(p.unit.difference(p.standard_error))},
                  {"unit", p.unit.unit},
-                 {"low", number(p.unit.value(p.range.low))},
-                 {"high", number(p.unit.value(p.range.high))},
-                 {"value_si", number(p.value)},
-                 {"standard_error_si", number(p.standard_error)}};
+                 {"low", json_number(p.unit.value(p.range.low))},
+                 {"high", json_number(p.unit.value(p.range.high))},
+                 {"value_si", json_number(p.value)},
+                 {"standard_error_si", json_number(p.standard_error)}};
     if (p.effect)
-        json["elementary_effect_on_rms_k"] = {{"mean", number(p.effect->mean)},
-                                              {"mean_absolute", number(p.effect->mean_absolute)},
-                                              {"deviation", number(p.effect->deviation)}};
+        json["elementary_effect_on_rms_k"] = {{"mean", json_number(p.effect->mean)},
+                                              {"mean_absolute", json_number(p.effect->mean_absolute)},
+                                              {"deviation", json_number(p.effect->deviation)}};
     if (p.variance)
-        json["share_of_rms_variance"] = {{"first", number(p.variance->first)},
-                                         {"total", number(p.variance->total)}};
+        json["share_of_rms_variance"] = {{"first", json_number(p.variance->first)},
+                                         {"total", json_number(p.variance->total)}};
     return json;
 }
 
@@ -74,19 +64,20 @@ Json loggers_json(const TuneResult& result) {
     for (std::size_t k = 0; k < result.places.size(); ++k) {
         const TunePlace& place = result.places[k];
         Json json = {{"name", place.name},
-                     {"x", number(place.x)},
-                     {"y", number(place.y)},
-                     {"elevation_m", number(place.elevation_m)},
-                     {"bias_k", number(place.bias_k)},
-                     {"rms_k", number(place.rms_k)}};
+                     {"x", json_number(place.x)},
+                     {"y", json_number(place.y)},
+                     {"elevation_m", json_number(place.elevation_m)},
+                     {"bias_k", json_number(place.bias_k)},
+                     {"rms_k", json_number(place.rms_k)}};
         if (!result.left_out.empty()) {
             const LeftOutLogger& out = result.left_out[k];
             Json values = Json::object();
             for (std::size_t p = 0; p < out.values.size(); ++p)
-                values[result.parameters[p].name] = number(result.parameters[p].unit.value(out.values[p]));
+                values[result.parameters[p].name] =
+                    json_number(result.parameters[p].unit.value(out.values[p]));
             json["left_out"] = {{"readings", out.readings},
-                                {"model_rms_k", number(out.model_rms_k)},
-                                {"straight_line_rms_k", number(out.line_rms_k)},
+                                {"model_rms_k", json_number(out.model_rms_k)},
+                                {"straight_line_rms_k", json_number(out.line_rms_k)},
                                 {"parameters", std::move(values)}};
         }
         all.push_back(std::move(json));
@@ -98,7 +89,7 @@ Json correlations_json(const TuneResult& result) {
     Json all = Json::array();
     for (std::int32_t i = 0; i < result.correlations.rows(); ++i) {
         Json row = Json::array();
-        for (const double r : result.correlations.row(i)) row.push_back(number(r));
+        for (const double r : result.correlations.row(i)) row.push_back(json_number(r));
         all.push_back(std::move(row));
     }
     return all;
@@ -237,19 +228,19 @@ std::string tune_json(const TuneResult& result) {
                  {"caution", caution},
                  {"night", result.night},
                  {"clock_of_times_without_zone", result.clock},
-                 {"cell_width_m", number(result.cell_width_m)},
-                 {"cell_height_m", number(result.cell_height_m)},
+                 {"cell_width_m", json_number(result.cell_width_m)},
+                 {"cell_height_m", json_number(result.cell_height_m)},
                  {"readings", result.read.known()},
                  {"runs", result.runs.size()},
                  {"tuned_run", result.tuned},
                  {"settled", result.settled},
-                 {"rms_of_site_file_k", number(result.site_rms_k)},
-                 {"rms_best_of_design_k", number(result.design_rms_k)},
-                 {"rms_k", number(result.rms_k)},
-                 {"lag_one_correlation", number(result.lag_one)},
-                 {"standard_errors_widened_by", number(result.widened_by)},
-                 {"left_out_model_rms_k", number(result.left_out_model_rms_k)},
-                 {"left_out_straight_line_rms_k", number(result.left_out_line_rms_k)},
+                 {"rms_of_site_file_k", json_number(result.site_rms_k)},
+                 {"rms_best_of_design_k", json_number(result.design_rms_k)},
+                 {"rms_k", json_number(result.rms_k)},
+                 {"lag_one_correlation", json_number(result.lag_one)},
+                 {"standard_errors_widened_by", json_number(result.widened_by)},
+                 {"left_out_model_rms_k", json_number(result.left_out_model_rms_k)},
+                 {"left_out_straight_line_rms_k", json_number(result.left_out_line_rms_k)},
                  {"parameters", std::move(parameters)},
                  {"correlations", correlations_json(result)},
                  {"loggers", loggers_json(result)},
