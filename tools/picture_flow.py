@@ -87,5 +87,5 @@ def draw_arrows(axes, sites, shown, speed_unit):
                          scale=1 / per_unit, units="width", width=0.0022, headwidth=4.2, headlength=5, pivot="middle",
                          color="black", edgecolor="white", linewidth=0.35, zorder=2.5)
     round_speed = max(v for v in (0.1, 0.2, 0.5, 1, 2, 5, 10, 20) if v == 0.1 or v <= np.percentile(speed, 98))
-    axes.quiverkey(arrows, 0.80, -0.028, round_speed, f"the cold air goes this way at {round_speed:g} {unit}",
+    axes.quiverkey(arrows, 0.62, -0.028, round_speed, f"the cold air goes this way at {round_speed:g} {unit}",
                    labelpos="W", coordinates="axes", fontproperties=dict(size=9), zorder=8)

@@ -18,8 +18,10 @@ _lielow() {
         local parts
         parts=$("$program" run --help 2>/dev/null | sed -n 's/^ *--only \([^ ]*\).*/\1/p')
         mapfile -t COMPREPLY < <(compgen -W "${parts//,/ }" -- "$cur")
-    elif [[ $prev == --out ]]; then
+    elif [[ $prev == --out || $prev == --reuse ]]; then
         _filedir -d
+    elif [[ $prev == --site ]]; then
+        _filedir toml
     elif [[ $cur == -* ]]; then
         mapfile -t COMPREPLY < <(compgen -W "$(_parse_help "$program" "$command --help") --quiet --threads" -- "$cur")
     elif [[ -z $command ]]; then
