@@ -246,6 +246,23 @@ class Report(unittest.TestCase):
         self.assertEqual(sections.findall(self.text), ["glance", "night", "water", "siting", "remedies", "springs",
                                                        "sure", "next", "cautions", "made"])
 
+    def test_measure_next_shows_the_test_spots(self):
+        spots = json.loads((self.out / "summary.json").read_text(encoding="utf-8"))["test_spots"]
+        data = json.loads(re.search(r'id="data">(.*?)</script>', self.text, re.S)[1])
+        marked = next(s["points"] for s in data["points"] if s["title"] == "Where to measure")
+        self.assertEqual([m["name"] for m in marked], [s["name"] for s in spots])
+        for mark, spot in zip(marked, spots):
+            self.assertAlmostEqual(mark["x_m"], spot["position"]["x"] - WEST, delta=0.051)
+            self.assertAlmostEqual(mark["y_m"], NORTH - spot["position"]["y"], delta=0.051)
+            self.assertIn(f"{spot['latitude_deg']:.5f}, {spot['longitude_deg']:.5f}", self.text)
+        self.assertNotIn("Two thermometers in each field", self.text)
+
+    def test_legend_of_the_reasons_lists_those_that_occur(self):
+        data = json.loads(re.search(r'id="data">(.*?)</script>', self.text, re.S)[1])
+        values = raster(self.out, "siting_reason")
+        self.assertEqual({c["value"] for c in data["layers"]["siting_reason"]["classes"]},
+                         set(np.unique(values[np.isfinite(values)]).astype(int)) - {255})
+
     def test_comparison_of_other_inputs_is_left_out(self):
         summary = self.out / "compare" / "base" / "summary.json"
         told = json.loads(summary.read_text(encoding="utf-8"))

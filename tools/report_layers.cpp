@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <set>
 
 namespace lielow {
 namespace {
@@ -49,7 +50,13 @@ std::string class_text(const ReportLayer& layer, std::size_t n) {
     return fmt::format("{} to {}", plain(limits[n]), plain(limits[n + 1]));
 }
 
+/// Only those that occur: a legend of what isn't on the map is noise.
 void take_classes(ReportLayer& layer) {
+    std::set<int> seen;
+    for (const float v : layer.grid.values.all()) {
+        if (!std::isnan(v)) seen.insert(static_cast<int>(v));
+    }
+    std::erase_if(layer.grid.classes, [&](const RasterClass& c) { return !seen.contains(c.value); });
     for (const RasterClass& c : layer.grid.classes) {
         layer.colours.push_back({c.colour[0], c.colour[1], c.colour[2], 255});
         layer.legend.push_back(c.name);

@@ -114,6 +114,16 @@ std::vector<Look> siting_looks() {
     };
 }
 
+/// What an ensemble leaves.
+std::vector<Look> sure_looks() {
+    return {
+        look("not_here_share", "sure", "In how many of the runs not for the crop", "of the runs", share,
+             "warn", 0.002, share_limits),
+        look("night_offset_spread", "sure", "How far the runs differ over the cold",
+             "standard deviation between the runs", temperature_difference, "warn", 0.01),
+    };
+}
+
 std::optional<Look> hours_below_look(std::string_view name, const Look& generic) {
     constexpr std::string_view stem = "hours_below_";
     if (!name.starts_with(stem)) return std::nullopt;
@@ -136,7 +146,8 @@ std::optional<Look> hours_below_look(std::string_view name, const Look& generic)
 std::span<const Look> report_looks() {
     static const std::vector<Look> looks = [] {
         std::vector<Look> all = siting_looks();
-        for (auto&& group : {night_looks(), water_looks()}) all.insert(all.end(), group.begin(), group.end());
+        for (auto&& group : {night_looks(), water_looks(), sure_looks()})
+            all.insert(all.end(), group.begin(), group.end());
         return all;
     }();
     return looks;

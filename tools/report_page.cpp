@@ -75,6 +75,8 @@ ReportGround gather(const SiteRun& run) {
         ground.still.fields = read_result_shapes(run.staging.path("sites.gpkg"), "fields", grid, run.dem.geo);
     std::vector<std::string> names;
     for (const FarmField& field : run.fields) names.push_back(field.name);
+    ground.places = test_places(run.summary.test_spots, grid, run.dem.geo);
+    if (!ground.places.empty()) return ground;
     ground.places =
         measure_places(ground.layers, ground.field_number, names, ground.cell_x_m, ground.cell_y_m);
     return ground;
@@ -119,7 +121,7 @@ class Page {
         if (!ground_.places.empty()) next();
         part("cautions", "Cautions");
         part("made", "How computed");
-        html("SURE", sure_html(summary_, units_));
+        sure();
         ends();
         const std::string_view page = report_bundle().page;
         const std::unique_ptr<ctemplate::Template> filled(
@@ -148,7 +150,7 @@ class Page {
     }
 
     void head() {
-        part("glance", "At a glance");
+        part("glance", "Glance");
         text("TITLE", summary_.title);
         std::vector<std::string> facts;
         facts.push_back(fmt::format("{:.0f} {} of ground",
@@ -163,13 +165,15 @@ class Page {
     }
 
     void verdicts() {
-        for (std::size_t f = 0; f < summary_.fields.size(); ++f) {
+        for (const std::size_t f : fields_by_rank(json_)) {
             const FieldRecord& field = summary_.fields[f];
             TemplateDictionary& entry = *dictionary_.AddSectionDictionary("VERDICT");
             entry.SetValue("NAME", html_text(field.name));
             entry.SetValue("AREA", html_text(people_text(field.area_m2, PeopleQuantity::area, units_)));
-            const std::string sited = siting_sentence(json_["fields"][f]);
+            const std::string sited = siting_lead(json_["fields"][f]);
             entry.SetValue("TEXT", html_text(sited.empty() ? field_verdict(field, units_) : sited));
+            const std::string rest = siting_rest(json_["fields"][f], units_);
+            if (!rest.empty()) entry.AddSectionDictionary("REST")->SetValue("TEXT", html_text(rest));
         }
         const char* const first = has("siting")  ? "siting"
                                   : has("night") ? "night_offset"
@@ -179,7 +183,7 @@ class Page {
     }
 
     void night() {
-        part("night", "The night");
+        part("night", "Night");
         dictionary_.ShowSection("NIGHT");
         html("NIGHT_WORDS", night_words(summary_, units_));
         text("NIGHT_CELL", people_text(part_figure(*report_part(summary_, "night"), "cell_width_m"),
@@ -193,7 +197,7 @@ class Page {
     }
 
     void water() {
-        part("water", "The water");
+        part("water", "Water");
         dictionary_.ShowSection("WATER");
         html("WATER_WORDS", water_words(summary_, units_));
         html("WATER_STILL", stage_still());
@@ -227,7 +231,7 @@ class Page {
     }
 
     void soil() {
-        part("soil", "The soil");
+        part("soil", "Soil");
         dictionary_.ShowSection("SOIL");
         html("SOIL_WORDS", soil_words(summary_, units_));
         html("SOIL_STILL", still("drain_days"));
@@ -239,12 +243,12 @@ class Page {
         dictionary_.ShowSection("SITING");
         html("SITING_WORDS", siting_words_html(json_));
         html("SITING_STILL", still("siting_reason"));
-        html("SITING_TABLE", siting_table_html(json_, units_));
+        html("SITING_TABLE", siting_table_html(json_, units_) + siting_reasons_html(json_));
         html("SITING_ASKS", siting_asks_html(json_));
     }
 
     void remedies() {
-        part("remedies", "What would help");
+        part("remedies", "Remedies");
         dictionary_.ShowSection("REMEDIES");
         html("REMEDY_WORDS", remedies_.of_this_site ? "<p>The same night and storm without and with each "
                                                       "remedy. Cold air and water that are kept off a field "
@@ -266,10 +270,29 @@ class Page {
         html("CROP_TABLE", html_table("What the cold does to the crop", tables_.crop));
     }
 
+    void sure() {
+        html("SURE", sure_html(summary_, units_));
+        if (!has("sure")) return;
+        html("SURE_FIELDS", confidence_html(summary_, units_));
+        dictionary_.ShowSection("SURE_MAP");
+        html("SURE_STILL", still("not_here_share"));
+    }
+
     void next() {
         part("next", "Measure next");
         dictionary_.ShowSection("NEXT");
-        html("NEXT_WORDS", measure_html(ground_.places, run_.dem.ground.grid, run_.dem.geo, units_));
+        StillGround marked = ground_.still;
+        for (const MeasurePlace& p : ground_.places)
+            marked.spots.push_back({summary_.test_spots.empty() ? "" : p.what, p.x_m, p.y_m});
+        const char* const first = has("siting") ? "siting" : "night_offset";
+        dictionary_.SetValue("NEXT_FIRST", first);
+        if (const ReportLayer* layer = find_layer(ground_.layers, first))
+            html("NEXT_STILL", still_map(marked, *layer, told(summary_, *layer)));
+        if (summary_.test_spots.empty()) {
+            html("NEXT_WORDS", measure_html(ground_.places, run_.dem.ground.grid, run_.dem.geo, units_));
+        } else {
+            html("NEXT_WORDS", test_spots_html(summary_.test_spots, units_));
+        }
     }
 
     void ends() {

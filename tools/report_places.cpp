@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "io/result_shapes.hpp"
@@ -37,6 +38,44 @@ std::vector<MeasurePlace> measure_places(const std::vector<ReportLayer>& layers,
         add("mildest place", mildest);
     }
     return places;
+}
+
+std::vector<MeasurePlace> test_places(const std::vector<TestSpotRecord>& spots, const Grid& grid,
+                                      const GeoReference& geo) {
+    const auto& t = geo.transform;
+    const double determinant = t[1] * t[5] - t[2] * t[4];
+    std::vector<MeasurePlace> places;
+    for (const TestSpotRecord& spot : spots) {
+        const double x = spot.x - t[0];
+        const double y = spot.y - t[3];
+        places.push_back({spot.field, spot.name, (x * t[5] - y * t[2]) / determinant * grid.dx,
+                          (y * t[1] - x * t[4]) / determinant * grid.dy, 0});
+    }
+    return places;
+}
+
+std::string test_spots_html(const std::vector<TestSpotRecord>& spots, PeopleUnits units) {
+    const auto of = [&](const char* kind) {
+        return std::any_of(spots.begin(), spots.end(),
+                           [&](const TestSpotRecord& s) { return s.kind == kind; });
+    };
+    TextTable table;
+    table.head = {"spot", "field", "why there",
+                  fmt::format("ground, {}", people_unit(PeopleQuantity::height, units)),
+                  "latitude, longitude"};
+    for (const TestSpotRecord& s : spots)
+        table.rows.push_back({s.name, s.field, s.reason,
+                              people_number(s.elevation_m, PeopleQuantity::height, units),
+                              fmt::format("{:.5f}, {:.5f}", s.latitude_deg, s.longitude_deg)});
+    std::string html = "<p>These are the places where looking would settle most of what is open.";
+    if (of("thermometer"))
+        html += " T: a thermometer at plant height, shaded from the open sky, for at least one spring.";
+    if (of("auger hole"))
+        html +=
+            " A: an auger hole, to see soil, wetness and depth; have buried pipes and cables marked before "
+            "you dig.";
+    return html + " The file test_spots.gpx beside this page takes them to a handheld receiver.</p>" +
+           html_table("Where to look next", table, true);
 }
 
 std::string measure_html(const std::vector<MeasurePlace>& places, const Grid& grid, const GeoReference& geo,

@@ -90,6 +90,16 @@ std::string field_marks(const StillGround& ground, double size) {
     return marks;
 }
 
+std::string spot_marks(const StillGround& ground, double size) {
+    std::string marks;
+    for (const StillSpot& spot : ground.spots)
+        marks += fmt::format(R"(<circle class="spot" cx="{0:.1f}" cy="{1:.1f}" r="{2:.1f}"/>)"
+                             R"(<text x="{3:.1f}" y="{4:.1f}" font-size="{5:.1f}">{6}</text>)",
+                             spot.x_m, spot.y_m, size / 3, spot.x_m + size, spot.y_m - size / 2, 0.9 * size,
+                             html_text(spot.name));
+    return marks;
+}
+
 std::string legend_html(const ReportLayer& layer) {
     std::string items;
     for (std::size_t n = 0; n < layer.colours.size(); ++n) {
@@ -137,8 +147,8 @@ std::string still_map(const StillGround& ground, const ReportLayer& layer, const
         R"(preserveAspectRatio="none" href="{5}"/>{6}{7}{8}</svg>)"
         R"(<figcaption><span class="title">{9}</span>{10}</figcaption></figure>)",
         width_m(ground), height_m(ground), html_text(told), shown_width, shown_height, layer_address(layer),
-        field_marks(ground, size), scale_bar(ground, size), north_arrow(ground, 1.4 * size),
-        html_text(layer.look.title), legend_html(layer));
+        field_marks(ground, size) + spot_marks(ground, size), scale_bar(ground, size),
+        north_arrow(ground, 1.4 * size), html_text(layer.look.title), legend_html(layer));
 }
 
 }  // namespace lielow

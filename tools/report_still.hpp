@@ -9,12 +9,20 @@
 
 namespace lielow {
 
+/// A dot with a name.
+struct StillSpot {
+    std::string name;
+    double x_m = 0;  ///< along the rows, from the grid's first corner
+    double y_m = 0;
+};
+
 struct StillGround {
     Grid grid;             ///< all cells, before thinning
     double north_deg = 0;  ///< of the map's north, clockwise from straight up
     std::string relief;    ///< address of the picture of the relief
     PeopleUnits units = PeopleUnits::us;
     std::vector<ResultShape> fields;
+    std::vector<StillSpot> spots = {};
 };
 
 /// The relief, to be defined once in the page; still maps refer to it.

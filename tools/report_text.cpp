@@ -246,6 +246,31 @@ std::string sure_html(const Summary& summary, PeopleUnits units) {
     return "<ul>" + items + "</ul>";
 }
 
+std::string confidence_html(const Summary& summary, PeopleUnits units) {
+    const PartRecord& sure = *report_part(summary, "sure");
+    const auto share_text = [&](std::string_view name) {
+        return people_text(part_figure(sure, name), share, units);
+    };
+    TextTable table{{"field", "how sure", "settled, %", "what the runs agree on"}, {}};
+    const auto words = [](const FieldRecord& field, std::string_view name) {
+        const auto at = std::find_if(field.words.begin(), field.words.end(),
+                                     [&](const NamedWords& w) { return w.name == name; });
+        return at == field.words.end() ? std::string("–") : at->text;
+    };
+    for (const FieldRecord& field : summary.fields)
+        table.rows.push_back({field.name, words(field, "confidence"),
+                              people_number(figure_of(field.figures, "settled_share"), share, units),
+                              words(field, "confidence_words")});
+    return paragraph(fmt::format(
+               "The site was run {:.0f} times more, each time with other errors of the heights and other "
+               "figures that aren’t known well. Ground is settled where {} of the runs give one class; a "
+               "field "
+               "is sure with {} of it settled, fairly sure with {}, else open.",
+               part_figure(sure, "runs"), share_text("agreement_share"), share_text("sure_from_share"),
+               share_text("fairly_sure_from_share"))) +
+           html_table("How sure the siting of each field is", table, true);
+}
+
 std::string inputs_table(const Summary& summary) {
     TextTable table;
     table.head = {"what", "file", "bytes", "SHA-256"};

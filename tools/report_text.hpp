@@ -27,6 +27,8 @@ std::string springs_words(const Summary& summary, PeopleUnits units);
 /// Each field's share of damaging springs with its interval, as bars.
 std::string springs_bars(const Summary& summary, PeopleUnits units);
 std::string sure_html(const Summary& summary, PeopleUnits units);
+/// How far the ensemble's runs agree on each field; only with part "sure".
+std::string confidence_html(const Summary& summary, PeopleUnits units);
 std::string inputs_table(const Summary& summary);
 std::string settings_table(const Summary& summary);
 

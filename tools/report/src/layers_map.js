@@ -9,7 +9,7 @@ import { valueText } from "./units.js";
 
 export const percent = (share) => `${Math.round(100 * share)} %`;
 
-const HEADINGS = { siting: "Where to plant", night: "The night", springs: "Springs lost", stage: "Water rising", water: "The storm and the ways of water", soil: "The soil" };
+const HEADINGS = { siting: "Where to plant", night: "The night", springs: "Springs lost", stage: "Water rising", water: "The storm and the ways of water", soil: "The soil", sure: "How sure" };
 
 /** Layers of `groups` on one map, `first` shown first. */
 export async function layersMap(data, holder) {
@@ -42,15 +42,15 @@ export async function layersMap(data, holder) {
     const chosen = names.length > 1 && chooser("Show", names.map((n) => [n, data.layers[n].title, headings[data.layers[n].group.split(" ").find((g) => groups.includes(g))]]), show);
     if (chosen) controls.append(chosen);
     controls.append(slider("Strength of the colours", { min: 0, max: 1, step: 0.05, value: 0.75 }, percent, (v) => map.setOpacity(v)));
-    addLines(data, map, controls);
+    addLines(data, map, controls, holder.dataset.over);
     const start = names.includes(first) ? first : names[0];
     if (chosen) chosen.querySelector("select").value = start;
     await show(start);
     return map;
 }
 
-/** Lines and points that can be laid over any map. */
-export function addLines(data, map, controls) {
+/** Lines and points that can be laid over any map; those titled `shown` lie over it from the start. */
+export function addLines(data, map, controls, shown) {
     if (data.lines.length + data.points.length === 0) return;
     const list = make("details", { class: "over", open: matchMedia("(min-width: 60rem)").matches }, make("summary", {}, "Lay over the map"));
     controls.append(list);
@@ -68,7 +68,8 @@ export function addLines(data, map, controls) {
     }
     for (const { title, points } of data.points) {
         const drawn = L.layerGroup(points.flatMap(marked));
-        list.append(tick(title, false, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
+        if (title === shown) drawn.addTo(map.map);
+        list.append(tick(title, title === shown, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
     }
 }
 
