@@ -140,6 +140,7 @@ class Report(unittest.TestCase):
         shutil.rmtree(broken)
         make_comparison(cls.out, broken)
         cls.report = run(cls.folder, "two", "--threads", "2")
+        cls.test_spots = json.loads((cls.out / "summary.json").read_text(encoding="utf-8"))["test_spots"]
         cls.text = cls.report.read_text(encoding="utf-8")
         (cls.folder / "places.json").write_text(
             json.dumps([((col + 0.5) * CELL, (row + 0.5) * CELL) for row, col in PLACES]), encoding="utf-8")
@@ -247,7 +248,7 @@ class Report(unittest.TestCase):
                                                        "sure", "next", "cautions", "made"])
 
     def test_measure_next_shows_the_test_spots(self):
-        spots = json.loads((self.out / "summary.json").read_text(encoding="utf-8"))["test_spots"]
+        spots = self.test_spots
         data = json.loads(re.search(r'id="data">(.*?)</script>', self.text, re.S)[1])
         marked = next(s["points"] for s in data["points"] if s["title"] == "Where to measure")
         self.assertEqual([m["name"] for m in marked], [s["name"] for s in spots])
