@@ -10,6 +10,7 @@
 
 #include "sim/errors.hpp"
 #include "sim/grid.hpp"
+#include "sim/stack_solver.hpp"
 
 namespace lielow {
 
@@ -49,6 +50,36 @@ pybind11::array sheets_view(const Real* first, const Real* next_sheet, const Rea
     pybind11::array view(pybind11::dtype::of<Real>(), shape, strides, first, owner);
     view.attr("flags").attr("writeable") = false;
     return view;
+}
+
+/// Cells or faces of every sheet, over the solver's memory; `row_of(solver, sheet, row)` points to column 0,
+/// `more_rows` and `more_cols` tell by how many faces outnumber cells.
+template <class Real, class RowOf>
+pybind11::array solver_view(const StackSolver<Real>& solver, pybind11::handle owner, std::int32_t more_rows,
+                            std::int32_t more_cols, RowOf row_of) {
+    const Real* first = row_of(solver, 0, 0);
+    const Real* next_sheet = solver.sheets() > 1 ? row_of(solver, 1, 0) : first;
+    return sheets_view<Real>(
+        first, next_sheet, row_of(solver, 0, 1),
+        {solver.grid().rows + more_rows, solver.sheets(), solver.grid().cols + more_cols}, owner);
+}
+
+template <class Real>
+pybind11::array thickness_view(const StackSolver<Real>& solver, pybind11::handle owner) {
+    return solver_view(solver, owner, 0, 0,
+                       [](const auto& s, int k, std::int32_t j) { return s.thickness_row(k, j); });
+}
+
+template <class Real>
+pybind11::array velocity_x_view(const StackSolver<Real>& solver, pybind11::handle owner) {
+    return solver_view(solver, owner, 0, 1,
+                       [](const auto& s, int k, std::int32_t j) { return s.velocity_x_row(k, j); });
+}
+
+template <class Real>
+pybind11::array velocity_y_view(const StackSolver<Real>& solver, pybind11::handle owner) {
+    return solver_view(solver, owner, 1, 0,
+                       [](const auto& s, int k, std::int32_t j) { return s.velocity_y_row(k, j); });
 }
 
 void bind_night(pybind11::module_& module);

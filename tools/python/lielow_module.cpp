@@ -27,7 +27,8 @@ void translate(std::exception_ptr thrown) {
 PYBIND11_MODULE(lielow, module) {
     module.doc() =
         "Where cold air and water lie low: frost nights and ponding over uneven ground.\n\n"
-        "run() and check() do what the commands of the same name do; Night and Stack, the solver beneath, are to be "
+        "run() and check() do what the commands of the same name do; Night and Stack, the solver beneath, "
+        "are to be "
         "stepped by\n"
         "hand. Numbers are SI. Wrong input is a ValueError, a run that failed a RuntimeError, each in one "
         "line.\n"

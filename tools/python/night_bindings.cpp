@@ -113,26 +113,16 @@ std::unique_ptr<Night> make_night(const NumberArray<float>& ground, double dx, d
     return std::make_unique<Night>(ground, dx, dy, std::move(s));
 }
 
-template <class RowOf>
-py::array view(const py::object& self, std::int32_t more_rows, std::int32_t more_cols, RowOf row_of) {
-    const StackSolver<float>& solver = self.cast<const Night&>().solver();
-    const float* first = row_of(solver, 0, 0);
-    const float* next_sheet = solver.sheets() > 1 ? row_of(solver, 1, 0) : first;
-    return sheets_view<float>(
-        first, next_sheet, row_of(solver, 0, 1),
-        {solver.grid().rows + more_rows, solver.sheets(), solver.grid().cols + more_cols}, self);
-}
-
 py::array thickness(const py::object& self) {
-    return view(self, 0, 0, [](const auto& s, int k, std::int32_t j) { return s.thickness_row(k, j); });
+    return thickness_view(self.cast<const Night&>().solver(), self);
 }
 
 py::array velocity_x(const py::object& self) {
-    return view(self, 0, 1, [](const auto& s, int k, std::int32_t j) { return s.velocity_x_row(k, j); });
+    return velocity_x_view(self.cast<const Night&>().solver(), self);
 }
 
 py::array velocity_y(const py::object& self) {
-    return view(self, 1, 0, [](const auto& s, int k, std::int32_t j) { return s.velocity_y_row(k, j); });
+    return velocity_y_view(self.cast<const Night&>().solver(), self);
 }
 
 template <class T>

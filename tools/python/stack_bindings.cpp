@@ -77,30 +77,16 @@ void run_until(Solver& solver, double time) {
     }
 }
 
-/// Read-only over the solver's memory; `row_of(sheet, row)` points to column 0.
-template <class RowOf>
-py::array view(py::object self, std::int32_t more_rows, std::int32_t more_cols, RowOf row_of) {
-    const auto& solver = self.cast<const Solver&>();
-    const double* first = row_of(solver, 0, 0);
-    const double* next_sheet = solver.sheets() > 1 ? row_of(solver, 1, 0) : first;
-    return sheets_view<double>(
-        first, next_sheet, row_of(solver, 0, 1),
-        {solver.grid().rows + more_rows, solver.sheets(), solver.grid().cols + more_cols}, self);
+py::array thickness(const py::object& self) {
+    return thickness_view(self.cast<const Solver&>(), self);
 }
 
-py::array thickness(py::object self) {
-    return view(std::move(self), 0, 0,
-                [](const Solver& s, int k, std::int32_t j) { return s.thickness_row(k, j); });
+py::array velocity_x(const py::object& self) {
+    return velocity_x_view(self.cast<const Solver&>(), self);
 }
 
-py::array velocity_x(py::object self) {
-    return view(std::move(self), 0, 1,
-                [](const Solver& s, int k, std::int32_t j) { return s.velocity_x_row(k, j); });
-}
-
-py::array velocity_y(py::object self) {
-    return view(std::move(self), 1, 0,
-                [](const Solver& s, int k, std::int32_t j) { return s.velocity_y_row(k, j); });
+py::array velocity_y(const py::object& self) {
+    return velocity_y_view(self.cast<const Solver&>(), self);
 }
 
 py::dict budget(const Solver& solver) {
