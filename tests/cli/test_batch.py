@@ -4,6 +4,7 @@
 
 Usage: test_batch.py LIELOW [unittest's own arguments]. Needs Debian's python3-gdal.
 """
+import contextlib
 import html.parser
 import json
 import os
@@ -11,6 +12,7 @@ import pathlib
 import random
 import re
 import resource
+import shutil
 import signal
 import subprocess
 import time
@@ -306,6 +308,28 @@ class Bad(BatchCase):
         self.assertTrue(result.stderr.startswith("lielow: Large: it needs about 0.3 GB of memory and there are 0.1 GB; "),
                         result.stderr)
         self.assertEqual([row["state"] for row in self.table().values()], ["failed", "done", "done"])
+
+    def most_at_once(self, *arguments):
+        """Runs the batch; how many of its farms were seen to run at one time."""
+        call = [self.program, "batch", "county.csv", "--site", "base.toml", "--out", "out", "--only", "water", "--quiet", *arguments]
+        most = 0
+        with subprocess.Popen(call, cwd=self.folder, stdout=subprocess.DEVNULL) as run:
+            children = pathlib.Path(f"/proc/{run.pid}/task/{run.pid}/children")
+            while run.poll() is None:
+                with contextlib.suppress(OSError):  # it may end between the two
+                    most = max(most, len(children.read_text().split()))
+                time.sleep(0.002)
+        self.assertEqual(run.returncode, 0)
+        return most
+
+    def test_farms_queue_for_memory(self):
+        """80 MB + 100 bytes a cell: 0.1 GB a farm, so 0.15 GB hold one at a time and 0.25 GB two."""
+        self.write_county(["Alder", "Birch", "Cedar Hill"], rows=3300)
+        for memory, most in (("0.15", 1), ("0.25", 2)):
+            with self.subTest(memory=memory):
+                self.assertEqual(self.most_at_once("--jobs", "3", "--memory", memory), most)
+                self.assertEqual([row["state"] for row in self.table().values()], ["done"] * 3)
+                shutil.rmtree(self.out())
 
     def test_a_farm_is_run_by_one_call_only(self):
         self.write_county(["Alder"], rows=900)
