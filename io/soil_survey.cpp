@@ -21,6 +21,8 @@
 namespace lielow {
 namespace {
 
+constexpr double acre_m2 = 4046.8564224;
+
 constexpr float half = 0.5F;
 constexpr std::int32_t nobody = -1;
 
@@ -215,7 +217,6 @@ class Outlines {
         return {};
     }
     void tell(const Cells& cells) {
-        constexpr double acre_m2 = 4046.8564224;
         if (cells.disagreeing_m2() > 0) {
             notes_.push_back(fmt::format(
                 "{}: outlines overlap and say different things on {:.2g} acres; the first that covers a cell "
@@ -317,6 +318,20 @@ void lay_map(const std::string& key, const std::filesystem::path& path, const Gr
     }
 }
 
+/// Rock outcrop, as a rule; but some surveys list a dense layer that begins at the surface, or 0 for "not
+/// known".
+void note_floor_at_surface(const SoilFacts& facts, const Ground& ground, std::vector<std::string>& notes) {
+    if (facts.floor_depth_m.empty()) return;
+    std::size_t bare = 0;
+    for (std::size_t c = 0; c < ground.known.size(); ++c)
+        if (ground.known[c] != 0 && facts.floor_depth_m[c] <= 0) ++bare;
+    if (bare == 0) return;
+    notes.push_back(fmt::format(
+        "the soil survey gives {:.3g} acres a depth of 0 to what stops roots, as it does for bare "
+        "rock; if there is soil, correct resdept_r or brockdepmin (empty: not known)",
+        static_cast<double>(bare) * ground.grid.cell_area() / acre_m2));
+}
+
 }  // namespace
 
 SoilSurvey read_soil_survey(const SurveyRequest& request, const Ground& ground, const GeoReference& geo,
@@ -331,6 +346,7 @@ SoilSurvey read_soil_survey(const SurveyRequest& request, const Ground& ground, 
                         : Outlines(request, ground, geo, notes).read();
     }
     for (const auto& [key, path] : request.maps) lay_map(key, path, ground, geo, survey.facts);
+    note_floor_at_surface(survey.facts, ground, notes);
     return survey;
 }
 

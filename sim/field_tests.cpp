@@ -12,9 +12,14 @@ namespace lielow {
 namespace {
 
 void read_hole(const FieldTest& test, SoilFinding& finding) {
-    finding.conductivity_m_s = porchet_conductivity(test.radius_m, test.water);
-    const HoleReading& last = test.water.back();
-    const HoleReading& before = test.water[test.water.size() - 2];
+    std::vector<HoleReading> water = test.water;
+    finding.no_fall = water.size() >= 2 && !(water.back().water_m < water.front().water_m);
+    if (finding.no_fall)
+        water = {water.front(),
+                 {water.back().time_s, std::fmax(0.0, water.front().water_m - least_fall_seen_m)}};
+    finding.conductivity_m_s = porchet_conductivity(test.radius_m, water);
+    const HoleReading& last = water.back();
+    const HoleReading& before = water[water.size() - 2];
     finding.rate_m_s = (before.water_m - last.water_m) / (last.time_s - before.time_s);
     constexpr double told_hole_m = 18 * 0.0254;
     finding.emptying_s = hole_emptying_time(test.radius_m, told_hole_m, finding.conductivity_m_s);

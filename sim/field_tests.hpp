@@ -56,15 +56,21 @@ struct SoilFinding {
     double available_water_m = not_said;  ///< in the top metre, or down to the floor
     double conductivity_m_s = not_said;
     double hard_share = not_said;
-    double rate_m_s = not_said;         ///< percolation over the last two readings
-    double emptying_s = not_said;       ///< time in which an 18 in deep hole of that width would empty
+    bool no_fall = false;          ///< of a percolation hole: conductivity and rate are the most they can be
+    double rate_m_s = not_said;    ///< percolation over the last two readings
+    double emptying_s = not_said;  ///< time in which an 18 in deep hole of that width would empty
     double rooting_depth_m = not_said;  ///< deepest layer with roots
     double rooted_water_m = not_said;   ///< available water down to there
     double gray_from_m = not_said;
     double seen_to_m = not_said;  ///< depth of the pit
 };
 
-/// Evaluates one test. Throws InputError: water that rises in a percolation hole, and the like.
+/// The least fall of water that a person sees on a ruler, 1/16 in (common practice, no source).
+inline constexpr double least_fall_seen_m = 0.0254 / 16;
+
+/// Evaluates one test. Water that doesn't fall in a percolation hole is taken to fall by least_fall_seen_m
+/// over the whole time, which is the most it can have. Throws InputError: water that rises in a percolation
+/// hole, and the like.
 SoilFinding finding_of(const FieldTest& test);
 
 }  // namespace lielow

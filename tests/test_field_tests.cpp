@@ -28,6 +28,19 @@ TEST(FieldTests, PercolationHole) {
     EXPECT_THROW(finding_of(test), InputError);
 }
 
+TEST(FieldTests, AHoleWhoseWaterStandsStillIsSlowAtBest) {
+    FieldTest test;
+    test.radius_m = 6 * inch;
+    test.water = {{0, 12 * inch}, {hour, 12 * inch}, {2 * hour, 12 * inch}};
+    const SoilFinding found = finding_of(test);
+    EXPECT_TRUE(found.no_fall);
+    // 3 in · ln(15 in/(15 in − 1/16 in))/2 h
+    EXPECT_NEAR(found.conductivity_m_s / inch * hour, 1.5 * std::log(15 / (15 - 1.0 / 16)), 1e-9);
+    EXPECT_NEAR(found.rate_m_s / inch * hour, 1.0 / 32, 1e-9);
+    test.water = {{0, 0}, {hour, 0}};
+    EXPECT_THROW(finding_of(test), InputError) << "an empty hole says nothing";
+}
+
 TEST(FieldTests, PitByColourRootsAndTexture) {
     FieldTest test;
     test.kind = TestKind::pit;

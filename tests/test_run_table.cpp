@@ -162,6 +162,7 @@ TEST(RunReport, NamedSpots) {
         holds(text, "\nGate     23.0  05:10          6.2          2.0           10.0  1.0 mph from NW\n"))
         << text;
     EXPECT_EQ(hours_below_name(255.15, PeopleUnits::si), "hours_below_minus_18_degc");
+    EXPECT_EQ(hours_below_name((32.0 - 32) / 1.8 + 273.15 + 6e-14, PeopleUnits::si), "hours_below_0_degc");
 }
 
 }  // namespace

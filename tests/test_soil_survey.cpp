@@ -127,6 +127,15 @@ TEST_F(Survey, UsOpenDataAsTheyCome) {
     EXPECT_TRUE(f.hard_share.empty());
 }
 
+TEST_F(Survey, RockAtTheSurfaceIsNoted) {
+    draw({{0, 100, 0, 100, {}, {{"resdept_r", 0}}}, {100, 200, 0, 100, {}, {{"resdept_r", 60}}}});
+    EXPECT_FLOAT_EQ(read().facts.floor_depth_m(5, 3), 0.0F);
+    EXPECT_TRUE(holds(all_notes(), "2.47 acres a depth of 0 to what stops roots")) << all_notes();
+    draw({{0, 100, 0, 100, {}, {{"resdept_r", 60}}}});
+    read();
+    EXPECT_FALSE(holds(all_notes(), "a depth of 0")) << all_notes();
+}
+
 TEST_F(Survey, MillimetresOfTheOtherTable) {
     draw({{0, 200, 0, 100, {}, {{"aws0_100", 175}}}});
     EXPECT_FLOAT_EQ(read().facts.available_water_m(0, 0), 0.175F);

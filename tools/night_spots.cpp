@@ -175,7 +175,9 @@ std::string spots_text(const std::vector<PlacedSpot>& spots, const Dem& dem, Peo
 }
 
 std::string hours_below_name(double threshold_k, PeopleUnits units) {
-    std::string number = fmt::format("{:.4g}", to_people(threshold_k, temperature, units));
+    // Rounded first: what comes out of kelvins a hair beside nought is nought.
+    const double thousandths = std::round(1000 * to_people(threshold_k, temperature, units));
+    std::string number = fmt::format("{:.4g}", thousandths / 1000);
     if (number == "-0") number = "0";
     if (number.front() == '-') number.replace(0, 1, "minus_");
     std::replace(number.begin(), number.end(), '.', '_');

@@ -39,6 +39,14 @@ std::string time_text(double seconds) {
 
 std::string percolation_reading(const ReadTest& read, PeopleUnits units) {
     const SoilFinding& f = read.finding;
+    if (f.no_fall)
+        return fmt::format(
+            "water did not fall in {}; by Porchet the conductivity is below {}, which a fall of 1/16 in (1.6 "
+            "mm) would mean; the hole may stand in the water table or in a clogged wall: roughen the wall "
+            "and "
+            "read again after a day",
+            time_text(read.test.water.back().time_s - read.test.water.front().time_s),
+            hourly(f.conductivity_m_s, units));
     return fmt::format(
         "water fell {} at last ({}); conductivity {} by Porchet; a hole of that width 18 in deep would empty "
         "in "
