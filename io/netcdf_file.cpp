@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/netcdf_file.hpp"
 
+#include <fmt/format.h>
 #include <hdf5.h>
 #include <hdf5_hl.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <fstream>
 #include <type_traits>
@@ -123,7 +125,9 @@ NetcdfFile::NetcdfFile() {
     check(H5Pset_obj_track_times(creation, false));
     check(H5Pset_link_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED));
     check(H5Pset_attr_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED));
-    file_ = H5Fcreate("archive.nc", H5F_ACC_TRUNC, creation, access);
+    // HDF5 refuses a second open file of one name, in memory too.
+    static std::atomic<unsigned> count{0};
+    file_ = H5Fcreate(fmt::format("archive {}", ++count).c_str(), H5F_ACC_TRUNC, creation, access);
     if (file_ < 0) throw RunError("archive.nc can't be built: HDF5 makes no file; is the memory full?");
 }
 

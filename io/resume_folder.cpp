@@ -7,10 +7,12 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <cstring>
 #include <fstream>
+#include <stdexcept>
 #include <system_error>
 
 #include "sim/errors.hpp"
@@ -156,6 +158,21 @@ ResumeFolder::~ResumeFolder() {
 
 std::unique_ptr<StateKeeper> ResumeFolder::keeper(const std::string& name) {
     return std::make_unique<Keeper>(*this, name);
+}
+
+void ResumeFolder::keep_readable(const std::string& name, const std::function<void(const fs::path&)>& write) {
+    if (!hold()) return;
+    const fs::path unfinished = folder_ / ("unfinished-" + name);
+    std::error_code ignored;
+    try {
+        write(unfinished);
+        fs::rename(unfinished, folder_ / name);
+    } catch (const std::runtime_error& error) {
+        fs::remove(unfinished, ignored);
+        const std::string note =
+            fmt::format("What was there so far isn't kept for reading: {}", error.what());
+        if (std::find(notes_.begin(), notes_.end(), note) == notes_.end()) notes_.push_back(note);
+    }
 }
 
 void ResumeFolder::remove() {

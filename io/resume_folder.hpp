@@ -9,6 +9,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -33,6 +34,10 @@ class ResumeFolder {
 
     /// Of one computation of the run; its name must be fit for a file. Must not outlive this.
     [[nodiscard]] std::unique_ptr<StateKeeper> keeper(const std::string& name);
+    /// A file for people to read beside the kept state: `write` is given the path to write it to, and it
+    /// takes the place of an older one when it is whole. What can't be written is left out, with a note.
+    void keep_readable(const std::string& name,
+                       const std::function<void(const std::filesystem::path&)>& write);
     /// Once the results are there. No keeper may be used afterwards.
     void remove();
 

@@ -301,6 +301,7 @@ class NightRun {
         next_keep_ += keep_interval;
         if (links_.keeper != nullptr)
             links_.keeper->keep(solver_.time(), [this](StateWalk& walk) { this->walk(walk); });
+        if (links_.at_hour) links_.at_hour(result_);
     }
     void walk(StateWalk& walk) {
         solver_.walk(walk);

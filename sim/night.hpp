@@ -156,8 +156,10 @@ struct NightLinks {
     NightObserver* observer = nullptr;   ///< sees the steps
     NightRing* record = nullptr;         ///< is given this night's stack along the edges of the one inside
     const NightRing* outside = nullptr;  ///< says what lies beyond the edges, in place of NightSetup::edges
-    StateKeeper* keeper = nullptr;       ///< keeps the night at every whole hour and at its end; what it has
-                                         ///< kept before, of the same night, is where the night goes on from
+    std::function<void(const NightResult& so_far)> at_hour =
+        {};                         ///< after every whole hour and at the end: plan, ground, states
+    StateKeeper* keeper = nullptr;  ///< keeps the night at every whole hour and at its end; what it has
+                                    ///< kept before, of the same night, is where the night goes on from
 };
 
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow

@@ -103,7 +103,10 @@ NestedNight run_nested_night(const Ground& farm, const Surround& surround, const
     nested.ring_samples = ring.samples();
     nested.ring_bytes = ring.bytes();
     nested.farm = run_night(farm, settings, plan, &surface, part(outer_share, 1),
-                            {.observer = options.farm, .outside = &ring, .keeper = options.farm_keeper});
+                            {.observer = options.farm,
+                             .outside = &ring,
+                             .at_hour = options.farm_at_hour,
+                             .keeper = options.farm_keeper});
     nested.farm.far_ground_m = nested.around.far_ground_m;
     nested.farm.far_field_height = nested.around.far_field_height;
     return nested;

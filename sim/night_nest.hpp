@@ -50,6 +50,8 @@ struct NestOptions {
     NightObserver* farm = nullptr;  ///< looks on at the farm's night
     NightObserver* around = nullptr;
     double longest_interval_s = 300;  ///< between samples of the outer night at the ring
+    std::function<void(const NightResult& so_far)> farm_at_hour =
+        {};  ///< NightLinks::at_hour of the farm's night
     StateKeeper* farm_keeper = nullptr;
     StateKeeper* around_keeper = nullptr;
 };

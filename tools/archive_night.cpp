@@ -52,9 +52,8 @@ void add_isotherms(const NightPlan& plan, Archive& archive) {
                        NAN, isotherms_axis);
 }
 
-void declare(const SiteRun& run, const NightSetup& setup, const Field<std::uint8_t>& blank,
-             Archive& archive) {
-    const NightResult& night = *run.night;
+void declare(const SiteRun& run, const NightResult& night, const NightSetup& setup,
+             const Field<std::uint8_t>& blank, Archive& archive) {
     const double flow_height = run.site.night.flow_height_m;
     archive.add_cells("", night.plan.grid, night.plan.blocks);
     archive.add_time("", {{"standard_name", "time"},
@@ -109,16 +108,11 @@ void write_isotherms(const NightState& state, const Field<std::uint8_t>& blank, 
     archive.write("isotherm_height", all);
 }
 
-}  // namespace
-
-void archive_night(SiteRun& run, const NightSetup& setup, const FlowWatch& watch, double sunset_s) {
-    if (run.archive == nullptr) return;
-    begin_stage(run, "archive of the night");
-    Archive& archive = *run.archive;
-    const NightResult& night = *run.night;
+void write_night(const SiteRun& run, const NightResult& night, const NightSetup& setup,
+                 const FlowWatch& watch, double sunset_s, Archive& archive) {
     const Field<std::uint8_t> blank = blank_cells(run.dem.ground, night.plan);
     const bool all = run.site.archive == "states";
-    declare(run, setup, blank, archive);
+    declare(run, night, setup, blank, archive);
     if (all) add_isotherms(night.plan, archive);
     const RasterAxes axes = raster_axes(run.dem.geo);
     for (std::size_t n = 0; n < night.states.size(); ++n) {
@@ -135,6 +129,24 @@ void archive_night(SiteRun& run, const NightSetup& setup, const FlowWatch& watch
         write_flow(watch.at_states().at(n), axes, blank, archive);
         if (all) write_isotherms(state, blank, archive);
     }
+}
+
+}  // namespace
+
+void archive_night(SiteRun& run, const NightSetup& setup, const FlowWatch& watch, double sunset_s) {
+    if (run.archive == nullptr) return;
+    begin_stage(run, "archive of the night");
+    write_night(run, *run.night, setup, watch, sunset_s, *run.archive);
+}
+
+void archive_hours_so_far(const SiteRun& run, const NightResult& so_far, const NightSetup& setup,
+                          const FlowWatch& watch, double sunset_s) {
+    if (run.archive == nullptr) return;
+    run.resume->keep_readable("archive.nc", [&](const std::filesystem::path& path) {
+        Archive archive(run.summary, run.dem.geo);
+        write_night(run, so_far, setup, watch, sunset_s, archive);
+        archive.save(path);
+    });
 }
 
 }  // namespace lielow

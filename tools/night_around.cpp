@@ -5,12 +5,14 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <functional>
 #include <limits>
 #include <utility>
 
 #include "io/people_units.hpp"
 #include "sim/edge_choice.hpp"
 #include "sim/night_nest.hpp"
+#include "tools/archive_night.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/stop.hpp"
 
@@ -127,14 +129,17 @@ void tell_of_edges(SiteRun& run, const Grid& cells, const FlowWatch& watch, cons
     caution_swayed(run, swayed, most - least);
 }
 
+/// What is done with the farm's night at every hour.
+using AtHour = std::function<void(const NightResult& so_far)>;
+
 NightResult alone(SiteRun& run, const NightSetup& setup, const NightPlan& plan, const NightSurface& surface,
-                  FlowWatch& watch) {
+                  FlowWatch& watch, const AtHour& at_hour) {
     const Ground& ground = run.dem.ground;
     const NightPlan coarse = plan_coarse(ground, setup, plan, coarse_work * plan.expected_work);
     Turns turns(run, plan.expected_work + 2 * coarse.expected_work);
     const auto keeper = run.resume->keeper("night");
     NightResult night = run_night(ground, setup, plan, &surface, turns.next(plan.expected_work),
-                                  {.observer = &watch, .keeper = keeper.get()});
+                                  {.observer = &watch, .at_hour = at_hour, .keeper = keeper.get()});
     const NightSurface standing = coarse_surface(surface, setup.ground_drag, plan, coarse, 0, 0);
     const auto look = [&](EdgeKind edges) {
         return run_night(ground, with_edges(setup, edges), coarse, &standing,
@@ -147,7 +152,8 @@ NightResult alone(SiteRun& run, const NightSetup& setup, const NightPlan& plan, 
 }
 
 NightWithEdges nested(SiteRun& run, const Around& around, const NightSetup& setup, const NightPlan& plan,
-                      const NightSurface& surface, int sky_directions, FlowWatch& watch, PartRecord& record) {
+                      const NightSurface& surface, int sky_directions, FlowWatch& watch,
+                      const AtHour& at_hour, PartRecord& record) {
     const Surround& surround = around.surround;
     const double east = surround.east_m();
     const double south = surround.south_m();
@@ -163,6 +169,7 @@ NightWithEdges nested(SiteRun& run, const Around& around, const NightSetup& setu
                           .progress = turns.next(plan.expected_work + outer.plan.expected_work),
                           .farm = &watch,
                           .around = &outer_watch,
+                          .farm_at_hour = at_hour,
                           .farm_keeper = keeper.get(),
                           .around_keeper = outer_keeper.get()});
     const NightResult other = run_night(surround.ground, with_edges(outer.setup, other_edges(setup.edges)),
@@ -177,11 +184,14 @@ NightWithEdges nested(SiteRun& run, const Around& around, const NightSetup& setu
 }  // namespace
 
 NightWithEdges night_with_edges(SiteRun& run, const NightSetup& setup, const NightPlan& plan,
-                                const NightSurface& surface, int sky_directions, FlowWatch& watch,
-                                PartRecord& record) {
+                                const NightSurface& surface, const NightSpan& span, int sky_directions,
+                                FlowWatch& watch, PartRecord& record) {
+    const AtHour at_hour = [&](const NightResult& so_far) {
+        archive_hours_so_far(run, so_far, setup, watch, span.sunset_s);
+    };
     const auto around = read_site_around(run.site, run.dem, plan.blocks, run.summary.notes);
-    if (!around) return {alone(run, setup, plan, surface, watch), std::nullopt};
-    return nested(run, *around, setup, plan, surface, sky_directions, watch, record);
+    if (!around) return {alone(run, setup, plan, surface, watch, at_hour), std::nullopt};
+    return nested(run, *around, setup, plan, surface, sky_directions, watch, at_hour, record);
 }
 
 NightResult farm_night(const Ground& ground, const Around* around, const NightSetup& setup,

@@ -20,10 +20,11 @@ struct NightWithEdges {
 
 /// Runs the night, within that of ground.around where the site names one, `watch` looking on. Adds to the
 /// record what was done, to each field by how much other edges would have changed it, and a caution where
-/// that is too much. `sky_directions` as NightLoss's. Throws InputError for a bad ground.around.
+/// that is too much. While it runs its hours so far are archived. `sky_directions` as NightLoss's. Throws
+/// InputError for a bad ground.around.
 NightWithEdges night_with_edges(SiteRun& run, const NightSetup& setup, const NightPlan& plan,
-                                const NightSurface& surface, int sky_directions, FlowWatch& watch,
-                                PartRecord& record);
+                                const NightSurface& surface, const NightSpan& span, int sky_directions,
+                                FlowWatch& watch, PartRecord& record);
 
 /// The farm's night alone, or within that of `around` where there is one, without a look at other edges.
 NightResult farm_night(const Ground& ground, const Around* around, const NightSetup& setup,

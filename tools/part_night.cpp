@@ -212,7 +212,8 @@ void run_night_part(SiteRun& run) {
     begin_stage(run, "night");
     FlowWatch watch = flow_watch(run, plan);
     const NightSurface laid = night_surface(surface, setup, plan, run.dem.ground, run.summary.notes);
-    NightWithEdges solved = night_with_edges(run, setup, plan, laid, loss.sky_directions, watch, record);
+    NightWithEdges solved =
+        night_with_edges(run, setup, plan, laid, span, loss.sky_directions, watch, record);
     run.night = std::move(solved.night);
     record_result(*run.night, setup, record);
     record_wind(run.site, setup, *run.night, record);

@@ -210,8 +210,10 @@ class Same(ArchiveCase):
 
     def kill_after_the_first_hour(self, delay=0.0):
         """False when the run was over before."""
+        return self.kill_when_there_is(self.folder / "out" / RESUME / "night.state", delay)
+
+    def kill_when_there_is(self, state, delay=0.0):
         process = self.start()
-        state = self.folder / "out" / RESUME / "night.state"
         while not state.exists() and process.poll() is None:
             time.sleep(0.005)
         time.sleep(delay)
@@ -253,6 +255,21 @@ class Same(ArchiveCase):
         print(f"unbroken {seconds:.2f} s; {kills} kills of resumed runs, {resumed} of 5 went on from a kept hour")
         self.assertGreaterEqual(kills, 4)
         self.assertGreaterEqual(resumed, 3)
+
+    @unittest.skipIf(xarray is None, "python3-xarray isn't installed")
+    def test_a_killed_run_leaves_its_hours_to_read(self):
+        self.write(text=NIGHT.replace("20 m", "10 m"))
+        left = self.folder / "out" / RESUME / "archive.nc"
+        self.assertTrue(self.kill_when_there_is(left), "too quick to be killed")
+        whole = self.done(out="whole")
+        with xarray.open_dataset(left, engine="h5netcdf") as part, \
+                xarray.open_dataset(whole / "archive.nc", engine="h5netcdf") as data:
+            hours = part.sizes["time"]
+            self.assertGreaterEqual(hours, 1)
+            self.assertLess(hours, data.sizes["time"])
+            for name in ("air_temperature", "cold_depth", "x_wind", "y_wind", "surface_altitude"):
+                same = data[name].isel(time=slice(hours)) if "time" in data[name].dims else data[name]
+                numpy.testing.assert_array_equal(part[name].values, same.values, name)
 
     def test_other_settings_begin_anew(self):
         self.write()
