@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "sim/errors.hpp"
+#include "sim/logger_fit.hpp"
 #include "sim/random_numbers.hpp"
 
 namespace lielow {
@@ -105,6 +106,48 @@ TEST(LeastSquares, CallsAreCountedAndBounded) {
 TEST(LeastSquares, TooFewMeasurementsAreRefused) {
     const Residuals residuals = [](std::span<const double> p) { return std::vector<double>{p[0], p[1]}; };
     EXPECT_THROW(fit_least_squares(residuals, std::vector<double>{0.5, 0.5}, {}), InputError);
+}
+
+/// Share of 400 made-up records, y = exp(−3 b t) with noise whose neighbours are `correlation` alike, for
+/// which the true value lies within 1.96 standard errors, widened for alike neighbours or not.
+std::array<double, 2> covered(double correlation) {
+    constexpr int records = 400;
+    constexpr int readings = 300;
+    constexpr double noise = 0.2;
+    constexpr double truth = 0.45;
+    const auto curve = [](double b, int i) { return std::exp(-3 * b * i / readings); };
+    std::array<int, 2> within{};
+    for (int record = 0; record < records; ++record) {
+        RandomNumbers random({5, static_cast<std::uint64_t>(record)});
+        std::vector<double> y;
+        double error = noise * random.normal();
+        for (int i = 0; i < readings; ++i) {
+            y.push_back(curve(truth, i) + error);
+            error = correlation * error + noise * std::sqrt(1 - correlation * correlation) * random.normal();
+        }
+        const Residuals residuals = [&](std::span<const double> p) {
+            std::vector<double> left;
+            for (int i = 0; i < readings; ++i)
+                left.push_back(curve(p[0], i) - y[static_cast<std::size_t>(i)]);
+            return left;
+        };
+        const Fit fit = fit_least_squares(residuals, std::vector<double>{0.7}, {});
+        const Observations read{{}, Field<double>(1, readings, 0.0), Field<double>(1, readings, 0.0)};
+        const double wider = widening(lag_one_correlation(read, residuals(fit.parameters)));
+        const double off = std::abs(fit.parameters[0] - truth) / fit.standard_errors[0];
+        within[0] += off < 1.96 ? 1 : 0;
+        within[1] += off < 1.96 * wider ? 1 : 0;
+    }
+    return {static_cast<double>(within[0]) / records, static_cast<double>(within[1]) / records};
+}
+
+TEST(LeastSquares, WidenedStandardErrorsHoldTheTruthWhereReadingsAreAlike) {
+    // 95 %, of 400 records give or take 4 times sqrt(0.95·0.05/400) = 0.011. Without widening far too sure.
+    const auto [plain, widened] = covered(0.7);
+    RecordProperty("covered", std::to_string(widened));
+    RecordProperty("covered_not_widened", std::to_string(plain));
+    EXPECT_LT(plain, 0.75);
+    EXPECT_NEAR(widened, 0.95, 0.044);
 }
 
 TEST(LeastSquares, StraightLine) {
