@@ -23,10 +23,10 @@ def rolling_ground(rows, cols):
     return (100 + 6 * numpy.sin(x / 23) * numpy.cos(y / 31) + 0.02 * x).astype("float32")
 
 
-def write_dem(path, z, north=4400000, unit="m"):
+def write_dem(path, z, north=4400000, unit="m", east=500000, cell=2):
     rows, cols = z.shape
     raster = gdal.GetDriverByName("GTiff").Create(str(path), cols, rows, 1, gdal.GDT_Float32)
-    raster.SetGeoTransform([500000, 2, 0, north, 0, -2])
+    raster.SetGeoTransform([east, cell, 0, north, 0, -cell])
     system = osr.SpatialReference()
     system.ImportFromEPSG(26917)
     raster.SetProjection(system.ExportToWkt())
