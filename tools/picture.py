@@ -222,7 +222,7 @@ def draw(raster, png, site_path, units=None, title=None):
     draw_north(axes)
     draw_titles(axes, title or titled(look, shown, site) or raster.stem, site.get("title", ""))
     if names:
-        picture_classes.colour_bar(sheet, bar, names, *parts)
+        picture_classes.colour_bar(sheet, bar, look, names, *parts)
     else:
         picture_looks.colour_bar(sheet, bar, look, unit, values, *parts)
     png.parent.mkdir(parents=True, exist_ok=True)

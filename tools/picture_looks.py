@@ -90,13 +90,15 @@ def lightness(rgb):
 
 
 def class_colours(look, count):
-    """As tools/ramps.cpp: in even steps of lightness on a sequential ramp, else in even steps along it."""
+    """As tools/ramps.cpp: even steps of lightness on a sequential ramp, else even steps along it or its even parts' middles."""
     kind, stops = TABLE["ramps"][look.ramp]["kind"], stops_of(look.ramp)
     stops = stops[::-1] if look.reversed else stops
     if count == 1:
         return along(stops, [0.5])
-    if kind != "sequential":
-        return along(stops, np.linspace(0, 1, count, endpoint=kind == "diverging"))
+    if kind == "cyclic":
+        return along(stops, (np.arange(count) + 0.5) / count)
+    if kind == "diverging":
+        return along(stops, np.linspace(0, 1, count))
     fine = np.linspace(0, 1, 2001)
     light = lightness(along(stops, fine))
     rising = 1 if light[-1] > light[0] else -1

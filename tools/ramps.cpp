@@ -108,9 +108,12 @@ std::vector<Colour> class_colours(const Ramp& ramp, std::size_t count) {
     if (ramp.kind == RampKind::sequential) {
         shares = even_in_lightness(ramp, count);
     } else {
-        const std::size_t steps = ramp.kind == RampKind::cyclic ? count : count - 1;
-        for (std::size_t n = 0; n < count; ++n)
-            shares.push_back(static_cast<double>(n) / static_cast<double>(steps));
+        const bool around = ramp.kind == RampKind::cyclic;
+        for (std::size_t n = 0; n < count; ++n) {
+            const auto at = static_cast<double>(n);
+            shares.push_back(around ? (at + 0.5) / static_cast<double>(count)
+                                    : at / static_cast<double>(count - 1));
+        }
     }
     std::vector<Colour> colours;
     for (const double share : shares) colours.push_back(colour_at(ramp, share));

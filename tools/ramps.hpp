@@ -36,9 +36,9 @@ Colour colour_at(const Ramp& ramp, double share);
 /// CIE 1976 lightness L*, 0 (black) to 100, of an sRGB colour (IEC 61966-2-1, CIE 15).
 double lightness(const Colour& colour);
 
-/// `count` colours, the ramp's ends among them (of a cyclic one only its first): of a sequential ramp in even
-/// steps of lightness, so that neighbouring classes differ alike, else in even steps along it. One alone is
-/// its middle.
+/// `count` colours: of a sequential ramp in even steps of lightness from end to end, so that neighbouring
+/// classes differ alike; of a diverging one in even steps along it; of a cyclic one the middles of even parts.
+/// One alone is the middle.
 std::vector<Colour> class_colours(const Ramp& ramp, std::size_t count);
 
 }  // namespace lielow
