@@ -10,7 +10,7 @@ import numpy
 from cli_case import Cli, main, write_dem, write_polygon
 from osgeo import gdal
 
-NIGHT = '[night]\ndate = 2026-04-18\nevening_air = "48 degF"\ncell = "12 m"\nsheets = 5\n'
+QUICK_NIGHT = '[night]\ndate = 2026-04-18\nevening_air = "48 degF"\ncell = "12 m"\nsheets = 5\n'
 ROWS, COLS = 60, 80  # of the farm, cells of 2 m
 FIELD = "POLYGON((500040 4399960,500120 4399960,500120 4399920,500040 4399920,500040 4399960))"
 
@@ -43,7 +43,7 @@ class Around(Cli):
         write_polygon(self.folder / "f.gpkg", FIELD, name="Bench")
         for site, dem, line in (("alone", "dem", ""), ("nested", "dem", 'around = "wide.tif"\n'), ("whole", "whole", "")):
             (self.folder / f"{site}.toml").write_text(
-                f'[ground]\ndem = "{dem}.tif"\nfields = "f.gpkg"\n' + line + NIGHT)
+                f'[ground]\ndem = "{dem}.tif"\nfields = "f.gpkg"\n' + line + QUICK_NIGHT)
 
     def night_of(self, name, *more):
         """Its summary, what it says of the night and of the field, and night_low over the field."""

@@ -13,7 +13,7 @@ import subprocess
 import numpy
 from osgeo import gdal, ogr
 
-from cli_case import NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
+from cli_case import QUICK_NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
 
 RASTERS = ["drainage_way.tif", "fill_depth.tif", "fill_stage.tif", "height_above_way.tif", "hollow_depth.tif",
            "wetness_index.tif"]
@@ -168,7 +168,7 @@ class Run(Cli):
         self.assertIn("fill stage ...", result.stderr)
 
     def test_night_is_told_in_words(self):
-        self.write_site(NIGHT)
+        self.write_site(QUICK_NIGHT)
         result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--threads", 1)
         self.assertEqual(result.returncode, 0, result.stderr)
         self.assertRegex(result.stdout, r"The night of 2026-04-18: sunset 19:\d\d, sunrise 05:\d\d \(UTC-5 h, ")
@@ -190,7 +190,7 @@ class Run(Cli):
                                    ('heat_loss = "10 W/m2"\ndew_point = "30 degF"', "night.heat_loss", (9.9, 10.1)),
                                    ('dew_point = "30 degF"', "radiation, night.dew_point", (12, 25)),
                                    ('weather = "s.csv"', "radiation, night.weather", (8, 25))):
-            self.write_site(NIGHT + line + "\n")
+            self.write_site(QUICK_NIGHT + line + "\n")
             result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet")
             self.assertEqual(result.returncode, 0, result.stderr)
             summary = json.loads((self.folder / "results/summary.json").read_text())
@@ -213,7 +213,7 @@ class Run(Cli):
         for lines, source, greatest in (("", "calm", 0),
                                         ('wind = "2 m/s"\nwind_direction = "300 deg"', "night.wind", 2),
                                         ('wind = "2 m/s"\nweather = "s.csv"', "night.weather", 5 * 0.44704)):
-            self.write_site(NIGHT + lines + "\n")
+            self.write_site(QUICK_NIGHT + lines + "\n")
             result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet")
             self.assertEqual(result.returncode, 0, result.stderr)
             self.assertIn(f"Wind: {source}", result.stdout)

@@ -12,7 +12,7 @@ import numpy
 from osgeo import gdal
 from skimage.morphology import reconstruction
 
-from cli_case import NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
+from cli_case import QUICK_NIGHT, Cli, main, rolling_ground, write_dem, write_polygon
 
 ROWS, COLS = 60, 120  # cells of 2 m; x from 500000, y from 4400000 down
 CROP = '[crop]\nkind = "highbush blueberry"\nstage = "full bloom"\n'
@@ -94,7 +94,7 @@ class Compare(Cli):
 class Cold(Compare):
     def walled(self, remedies, more="", cell="20 m"):
         write_polygon(self.folder / "bank.gpkg", "LINESTRING(500121 4400000,500121 4399880)", kind="bank", height="12 ft")
-        self.site(draw(), 'obstacles = "bank.gpkg"\n' + NIGHT.replace("20 m", cell) + more + remedies)
+        self.site(draw(), 'obstacles = "bank.gpkg"\n' + QUICK_NIGHT.replace("20 m", cell) + more + remedies)
 
     def test_a_gap_in_a_bank_lets_the_cold_go(self):
         self.walled('[remedy."A way out"]\nkind = "gap"\nat = "500121, 4399940"\nwidth = "70 ft"\n', cell="10 m")
@@ -194,7 +194,7 @@ class Water(Compare):
         self.assertLess(north, 4399880 + 61)
 
     def test_a_moved_field_is_told_by_the_same_rasters(self):
-        self.site(bowl(), self.STORM + NIGHT
+        self.site(bowl(), self.STORM + QUICK_NIGHT
                   + '[remedy."Stay"]\nkind = "moved field"\nfields = "West"\n' 'east = "0 ft"\n'
                   '[remedy."East of it"]\nkind = "moved field"\nfields = ["West"]\n' 'east = "40 m"\nnorth = "-4 m"\n')
         remedies = self.compare()
@@ -210,7 +210,7 @@ class Water(Compare):
 
 class Ground(Compare):
     def test_drains_in_one_field_and_beds(self):
-        self.site(draw(), '[water]\nstorm = "2 in"\n' + SOIL + NIGHT.replace("20 m", "30 m")
+        self.site(draw(), '[water]\nstorm = "2 in"\n' + SOIL + QUICK_NIGHT.replace("20 m", "30 m")
                   + '[remedy."Pipes"]\nkind = "drains"\nspacing = "20 ft"\ndepth = "3 ft"\nfields = "East"\n'
                   '[remedy."Beds"]\nkind = "raised bed"\nheight = "12 in"\nfields = "West"\n', {"West": box(20, 24, 100, 4), "East": box(140, 24, 220, 4)})
         remedies = self.compare()
@@ -278,7 +278,7 @@ class Restart(Compare):
                          ["base", "comparison.csv", "comparison.json", "ditch"])
 
     def test_one_thread_and_several_give_the_same(self):
-        self.site(bowl(), Water.STORM + Water.DITCH + NIGHT
+        self.site(bowl(), Water.STORM + Water.DITCH + QUICK_NIGHT
                   + '[remedy."Gap"]\nkind = "hedge"\nat = "500121, 4400000; 500121, 4399880"\nheight = "9 ft"\n'
                   'openness = 0.2\n')
         self.compare("--threads", 1, out="one")
@@ -304,10 +304,10 @@ class Refusals(Compare):
     def setUp(self):
         super().setUp()
         write_polygon(self.folder / "bank.gpkg", "LINESTRING(500121 4400000,500121 4399880)", kind="bank", height="12 ft")
-        self.site(rolling_ground(ROWS, COLS), 'obstacles = "bank.gpkg"\n' + NIGHT)
+        self.site(rolling_ground(ROWS, COLS), 'obstacles = "bank.gpkg"\n' + QUICK_NIGHT)
 
     def test_one_line_each(self):
-        self.refused('kind = "gapp"\n', "bad.toml, line 9", 'remedy "Mine": unknown kind "gapp"', '"gap"')
+        self.refused('kind = "gapp"\n', "bad.toml, line 10", 'remedy "Mine": unknown kind "gapp"', '"gap"')
         self.refused('heights = "2 ft"\n', 'remedy "Mine": kind is missing; write one of raised bed, drains')
         self.refused('kind = "bank"\nat = "500010, 4399990; 500030, 4399990"\n', "height is missing; write height")
         self.refused('kind = "raised bed"\nheight = 2\n', "height must be a text in quotes")

@@ -10,9 +10,9 @@ import statistics
 import numpy
 from osgeo import gdal, ogr
 
-from cli_case import NIGHT, Cli, main
+from cli_case import QUICK_NIGHT, Cli, main
 
-COLD = NIGHT.replace("48 degF", "44 degF")
+COLD = QUICK_NIGHT.replace("48 degF", "44 degF")
 CROP = '[crop]\nkind = "apple"\nstage = "full bloom"\n'
 TENDER = 'tender_from = "04-10"\ntender_to = "04-12"\n'
 STATION = '[station]\nrecord = "lows.csv"\n'

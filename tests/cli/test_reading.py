@@ -8,7 +8,7 @@ import csv
 import json
 
 import numpy
-from cli_case import NIGHT, Cli, main, write_dem, write_polygon
+from cli_case import NIGHT, QUICK_NIGHT, Cli, main, write_dem, write_polygon
 from osgeo import gdal, ogr
 
 FIELD = "POLYGON((500040 4399960,500120 4399960,500120 4399880,500040 4399880,500040 4399960))"
@@ -21,11 +21,11 @@ def slope(east, south, rows=80, cols=80):
 
 
 class Reading(Cli):
-    def night(self, z, text="", fields=False):
+    def night(self, z, text="", fields=False, night=QUICK_NIGHT):
         """Runs a night on ground `z`; its folder."""
         write_dem(self.folder / "dem.tif", z)
         ground = '[ground]\ndem = "dem.tif"\n' + ('fields = "f.gpkg"\n' if fields else "")
-        (self.folder / "farm.toml").write_text(ground + NIGHT.replace("20 m", "8 m") + text)
+        (self.folder / "farm.toml").write_text(ground + night.replace("20 m", "8 m") + text)
         self.result = self.lielow("run", "farm.toml", "--only", "night", "--out", "results", "--quiet")
         self.assertEqual(self.result.returncode, 0, self.result.stderr)
         return self.folder / "results"
@@ -64,7 +64,7 @@ class Reading(Cli):
 
     def test_spots_agree_with_the_maps(self):
         spots = '[spots]\nat = "Gate: 500081, 4399919; \\"Pond\\", west: 500021, 4399979"\n'
-        out = self.night(slope(0.02, 0.05), 'hours_below = "40 degF, 35.5 degF"\nplant_height = "2 m"\n' + spots)
+        out = self.night(slope(0.02, 0.05), 'hours_below = "40 degF, 35.5 degF"\nplant_height = "2 m"\n' + spots, night=NIGHT)
         with (out / "spots.csv").open(encoding="utf-8") as table:
             rows = list(csv.DictReader(table))
         self.assertEqual(list(rows[0]), ["time_local", "time_utc", "spot", "temperature_degF", "cold_depth_ft",

@@ -22,6 +22,7 @@ SITE = """vertical_accuracy = "{accuracy}"
 date = 2026-04-18
 evening_air = "50 degF"
 cell = "16 m"
+sheets = 8
 [water]
 storm = "3 in"
 [crop]
