@@ -53,7 +53,7 @@ void set_conductances(WaterTableCells& cells, const Soil& soil) {
     const auto conductivity = [&](std::size_t i) {
         return static_cast<double>(soil.conductivity_m_s[cells.cell[i]]);
     };
-    const auto towards = [&](std::size_t i, Side side, double width_over_distance) {
+    const auto towards = [&](std::size_t i, CellSide side, double width_over_distance) {
         const std::int32_t other = cells.neighbour[i][side];
         if (other == kNoCell) return 0.0;
         return between(conductivity(i), conductivity(static_cast<std::size_t>(other))) * width_over_distance;
@@ -73,7 +73,7 @@ void set_edges(WaterTableCells& cells, const Soil& soil) {
     cells.edge.assign(cells.size(), 0.0);
     for (std::size_t i = 0; i < cells.size(); ++i) {
         const double k = static_cast<double>(soil.conductivity_m_s[cells.cell[i]]);
-        for (const Side side : {kNorth, kWest, kEast, kSouth}) {
+        for (const CellSide side : {kNorth, kWest, kEast, kSouth}) {
             const std::int32_t inner = cells.neighbour[i][3 - side];
             if (cells.neighbour[i][side] != kNoCell || inner == kNoCell) continue;
             const bool along_row = side == kWest || side == kEast;

@@ -12,14 +12,14 @@
 namespace lielow {
 
 /// Order of the four neighbours: as their columns stand in a row of the matrix.
-enum Side : std::uint8_t { kNorth, kWest, kEast, kSouth };
+enum CellSide : std::uint8_t { kNorth, kWest, kEast, kSouth };
 inline constexpr std::int32_t kNoCell = -1;
 
 /// Cells with ground are numbered row by row; all arrays but `cell` run over those numbers.
 struct WaterTableCells {
     Grid grid;
     std::vector<std::uint32_t> cell;                     ///< in the grid
-    std::vector<std::array<std::int32_t, 4>> neighbour;  ///< by Side, kNoCell where there is none
+    std::vector<std::array<std::int32_t, 4>> neighbour;  ///< by CellSide, kNoCell where there is none
     std::vector<double> floor;                           ///< elevation of the restrictive layer, m
     std::vector<double> depth;                           ///< of it below the surface, m
     std::vector<double> cap;    ///< greatest saturated thickness: to the surface, or to a ditch's water, m
@@ -35,7 +35,7 @@ struct WaterTableCells {
 
     [[nodiscard]] std::size_t size() const { return cell.size(); }
     /// Conductance through a side, m/s. The neighbour must be there.
-    [[nodiscard]] double conductance(std::size_t i, Side side) const {
+    [[nodiscard]] double conductance(std::size_t i, CellSide side) const {
         if (side == kEast) return east[i];
         if (side == kSouth) return south[i];
         const auto other = static_cast<std::size_t>(neighbour[i][side]);

@@ -54,11 +54,11 @@ void WaterTableNewton::lay_out() {
     for (std::size_t i = 0; i < n; ++i) {
         const auto row = static_cast<Eigen::Index>(i);
         const auto& near = cells_->neighbour[i];
-        for (const Side side : {kNorth, kWest}) {
+        for (const CellSide side : {kNorth, kWest}) {
             if (near[side] != kNoCell) matrix_.insert(row, near[side]) = 0;
         }
         matrix_.insert(row, row) = 1;
-        for (const Side side : {kEast, kSouth}) {
+        for (const CellSide side : {kEast, kSouth}) {
             if (near[side] != kNoCell) matrix_.insert(row, near[side]) = 0;
         }
     }
@@ -103,7 +103,7 @@ double WaterTableNewton::assemble_row(std::size_t i, std::span<const double> s_o
         c.edge[i] + (taken_up(i, s[i]) > 0 ? c.grid.cell_area() * uptake_.rate_m_s / uptake_.reach_m : 0);
     if (!c.drain_level.empty() && s[i] > c.drain_level[i])
         slope += c.drain_linear[i] + 2 * c.drain_square[i] * (s[i] - c.drain_level[i]);
-    for (const Side side : {kNorth, kWest, kEast, kSouth}) {
+    for (const CellSide side : {kNorth, kWest, kEast, kSouth}) {
         const std::int32_t at = c.neighbour[i][side];
         if (at == kNoCell) continue;
         const auto j = static_cast<std::size_t>(at);
@@ -133,7 +133,7 @@ double WaterTableNewton::assemble_row(std::size_t i, std::span<const double> s_o
         right_[row] = -g_[row];
         return std::abs(g_[row]);
     }
-    for (const Side side : {kNorth, kWest, kEast, kSouth}) {
+    for (const CellSide side : {kNorth, kWest, kEast, kSouth}) {
         if (place_[i][side] != kNoCell) values[place_[i][side]] = 0;
     }
     values[place_[i][kDiagonal]] = 1;
