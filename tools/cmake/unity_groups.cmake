@@ -79,13 +79,13 @@ lielow_unity_group(lielow_app 6
     night_spots part_drain progress read_ground reference_spot remedy_drains report_bundle
     report_remedies report_still sure_report)
 lielow_unity_group(lielow_app 7
-    part_night part_soil part_sure part_water report_data report_looks report_page report_places
+    part_night part_soil part_sure part_water report_data looks report_page report_places
     report_siting)
 lielow_unity_group(lielow_app 8
     report_layers root_depth run_site run_table site_run site_soil site_soil_facts site_wind
     siting_words)
 lielow_unity_group(lielow_app 9
-    report_night siting_asks siting_report soil_readings staged_classes stop text_table tune_files
+    report_night siting_asks siting_report staged_classes stop text_table tune_files
     wide_run)
 lielow_unity_group(lielow_app 10
     report_text tune_report tune_site tune_trial version water_storm water_ways)
