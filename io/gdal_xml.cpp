@@ -22,6 +22,14 @@ Element Element::child_text(const char* name, const std::string& text) {
     return Element(CPLCreateXMLElementAndValue(node_, name, text.c_str()));
 }
 
+void Element::attribute(const char* name, const std::string& value) {
+    CPLAddXMLAttributeAndValue(node_, name, value.c_str());
+}
+
+void Element::text(const std::string& text) {
+    CPLCreateXMLNode(node_, CXT_Text, text.c_str());
+}
+
 XmlDocument::XmlDocument(const char* root, Attributes attributes)
     : root_(CPLCreateXMLNode(nullptr, CXT_Element, root)) {
     add_attributes(root_.get(), attributes);

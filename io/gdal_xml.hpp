@@ -22,6 +22,9 @@ class Element {
     Element child(const char* name, Attributes attributes = {});
     /// A new child that holds nothing but a text.
     Element child_text(const char* name, const std::string& text);
+    /// To be called before there are children.
+    void attribute(const char* name, const std::string& value);
+    void text(const std::string& text);
 
   private:
     CPLXMLNode* node_;

@@ -18,6 +18,7 @@
 #include "sim/errors.hpp"
 #include "tools/ensemble.hpp"
 #include "tools/kept_layers.hpp"
+#include "tools/layer_looks.hpp"
 #include "tools/look_clues.hpp"
 #include "tools/part_storm.hpp"
 #include "tools/read_ground.hpp"
@@ -174,6 +175,7 @@ void write_vectors(SiteRun& run) {
     std::vector<VectorLayer> layers;
     layers.push_back(fields_layer(run.fields, field_columns(run.summary.fields)));
     for (VectorLayer& layer : run.layers) layers.push_back(std::move(layer));
+    style_layers(layers);
     write_sites_gpkg(run.staging.path("sites.gpkg"), run.dem.geo, layers);
     run.progress.end();
 }
