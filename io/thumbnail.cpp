@@ -36,7 +36,15 @@ void paint(Pixels& pixels, std::size_t at, const Colour& colour) {
     pixels.bands[3 * band + at] = 255;
 }
 
-Pixels draw(GDALRasterBand& band, int side, double low, double high) {
+/// Nearest of the scale's colours.
+Colour colour_of(double value, const ThumbnailScale& scale) {
+    if (value <= scale.blank_to || scale.colours.empty()) return kBlankColour;
+    const double share = scale.high > scale.low ? (value - scale.low) / (scale.high - scale.low) : 0.5;
+    const double last = static_cast<double>(scale.colours.size() - 1);
+    return scale.colours[static_cast<std::size_t>(std::lround(std::clamp(share, 0.0, 1.0) * last))];
+}
+
+Pixels draw(GDALRasterBand& band, int side, const ThumbnailScale& scale) {
     const int longest = std::max(band.GetXSize(), band.GetYSize());
     const double shrink = std::min(1.0, static_cast<double>(side) / longest);
     Pixels pixels{std::max(1, static_cast<int>(band.GetYSize() * shrink)),
@@ -53,7 +61,7 @@ Pixels draw(GDALRasterBand& band, int side, double low, double high) {
     const GDALColorTable* table = band.GetColorTable();
     for (std::size_t i = 0; i < count; ++i) {
         if (!std::isfinite(values[i]) || (has_nodata != 0 && values[i] == nodata)) continue;
-        Colour colour = ramp_colour(high > low ? (values[i] - low) / (high - low) : 0.5);
+        Colour colour = colour_of(static_cast<double>(values[i]), scale);
         if (table != nullptr) {
             const GDALColorEntry* entry = table->GetColorEntry(static_cast<int>(values[i]));
             if (entry == nullptr) continue;
@@ -91,19 +99,6 @@ std::string encode(Pixels& pixels) {
 
 }  // namespace
 
-Colour ramp_colour(double share) {
-    constexpr std::array<std::array<double, 3>, 5> stops{
-        {{0, 32, 76}, {64, 77, 108}, {124, 123, 120}, {188, 175, 111}, {253, 231, 94}}};
-    const double place = std::clamp(share, 0.0, 1.0) * (stops.size() - 1);
-    const auto below = std::min(static_cast<std::size_t>(place), stops.size() - 2);
-    const double rest = place - static_cast<double>(below);
-    Colour colour{};
-    for (std::size_t c = 0; c < 3; ++c)
-        colour[c] = static_cast<std::uint8_t>(
-            std::lround(stops[below][c] + rest * (stops[below + 1][c] - stops[below][c])));
-    return colour;
-}
-
 std::vector<std::pair<std::string, Colour>> class_legend(const std::filesystem::path& raster) {
     gdal::start();
     const gdal::Errors errors;
@@ -124,13 +119,13 @@ std::vector<std::pair<std::string, Colour>> class_legend(const std::filesystem::
     return legend;
 }
 
-std::string thumbnail_uri(const std::filesystem::path& raster, int side, double low, double high) {
+std::string thumbnail_uri(const std::filesystem::path& raster, int side, const ThumbnailScale& scale) {
     gdal::start();
     const gdal::Errors errors;
     const gdal::Dataset dataset(GDALDataset::FromHandle(
         GDALOpenEx(raster.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, nullptr, nullptr, nullptr)));
     if (!dataset || dataset->GetRasterCount() < 1) refuse(raster, errors);
-    Pixels pixels = draw(*dataset->GetRasterBand(1), side, low, high);
+    Pixels pixels = draw(*dataset->GetRasterBand(1), side, scale);
     std::string uri = pixels.bands.empty() ? std::string() : encode(pixels);
     if (uri.empty()) refuse(raster, errors);
     return uri;

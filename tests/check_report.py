@@ -17,6 +17,9 @@ import numpy as np
 from osgeo import gdal, ogr, osr
 
 HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent / "tools"))
+import picture_looks  # noqa: E402
+
 LIELOW, NODE, NPM, MODULES = sys.argv[1:5]
 KEEP = pathlib.Path(sys.argv[5]) if len(sys.argv) > 5 else None
 ROWS, COLS, CELL = 90, 120, 5.0  # m
@@ -211,6 +214,26 @@ class Report(unittest.TestCase):
             steps = np.diff(lightness)
             self.assertGreater(np.abs(steps).min(), 5, name)
             self.assertLess(np.ptp(steps), 0.25 * np.abs(steps.mean()), name)
+
+    def test_looks_are_those_of_the_table(self):
+        data = json.loads(re.search(r'id="data">(.*?)</script>', self.text, re.S)[1])
+        rasters = sorted(path.stem for path in (self.out / "rasters").glob("*.tif"))
+        self.assertGreaterEqual(len(rasters), 20)
+        for name in rasters:
+            look = picture_looks.look_of(name)
+            self.assertTrue(look.title, name)
+            self.assertEqual(name in data["layers"], bool(look.groups), name)
+            if not look.groups:
+                continue
+            layer = data["layers"][name]
+            self.assertEqual((layer["title"], layer["label"], layer["blank"]), (look.title, look.label, look.blank))
+            scale, offset, unit = picture_looks.unit_of(look, "us")
+            self.assertEqual(layer["unit"]["name"], unit, name)
+            self.assertAlmostEqual(layer["unit"]["size_si"], 1 / scale, delta=1e-12 / scale)
+            self.assertAlmostEqual(layer["unit"]["zero_si"], -offset / scale, places=10)
+            if look.quantity != "class":
+                pictures = picture_looks.class_colours(look, len(layer["limits"]) - 1) * 255
+                np.testing.assert_allclose(layer["colours"], pictures, atol=0.9, err_msg=name)  # bytes, and 2000 steps
 
     def test_dark_where_the_reader_wants_it(self):
         self.assertLess(max(int(c) for c in re.findall(r"\d+", self.seen["dark"])[:3]), 60)

@@ -11,6 +11,7 @@
 
 #include "io/thumbnail.hpp"
 #include "sim/errors.hpp"
+#include "tools/looks.hpp"
 
 namespace lielow {
 namespace {
@@ -25,21 +26,19 @@ constexpr double celsius_zero_k = 273.15;
 struct PictureKind {
     const char* raster;
     const char* suffix;  ///< of its figures' names
-    const char* caption;
-    PQ quantity;
-    double zero;  ///< from the figure to SI
+    double zero;         ///< from the figure to SI
 };
 constexpr std::array<PictureKind, 4> picture_kinds{{
-    {"siting", "", "Where the crop can be planted", PQ::share, 0},
-    {"night_low", "_degc", "Lowest air temperature of the night", PQ::temperature, celsius_zero_k},
-    {"storm_depth", "_m", "Water after the storm", PQ::height, 0},
-    {"fill_depth", "_m", "Water at the stage asked for", PQ::height, 0},
+    {"siting", "", 0},
+    {"night_low", "_degc", celsius_zero_k},
+    {"storm_depth", "_m", 0},
+    {"fill_depth", "_m", 0},
 }};
 
 struct Pictures {
     const PictureKind* kind = nullptr;
-    double low = 0;  ///< one scale for all farms, so that their colours compare
-    double high = 0;
+    Look look;
+    ThumbnailScale scale;  ///< one for all farms, so that their colours compare
     std::vector<std::pair<std::string, Colour>> classes;
 };
 
@@ -109,16 +108,20 @@ bool has(const TableFarm& farm, const char* raster, const fs::path& out) {
 
 /// One kind over all farms; without a range when none has it.
 Pictures pictures_of(const PictureKind& kind, const std::vector<TableFarm>& farms, const fs::path& out) {
-    Pictures pictures{
-        &kind, std::numeric_limits<double>::infinity(), -std::numeric_limits<double>::infinity(), {}};
+    Pictures pictures{&kind, look_of(kind.raster).value(), {}, {}};
+    ThumbnailScale& scale = pictures.scale;
+    scale.low = std::numeric_limits<double>::infinity();
+    scale.high = -scale.low;
+    if (pictures.look.ramp) scale.colours = class_colours(*pictures.look.ramp, 256);
+    if (pictures.look.drawn == Drawn::from_zero) scale.blank_to = pictures.look.least_drawn_si();
     for (const TableFarm& farm : farms) {
         if (!has(farm, kind.raster, out)) continue;
         if (pictures.classes.empty()) pictures.classes = class_legend(raster_of(farm, kind.raster, out));
         const auto figure = [&](const char* which) {
             return farm.facts->figure(fmt::format("{}_{}{}", kind.raster, which, kind.suffix));
         };
-        pictures.low = std::fmin(pictures.low, figure("least"));
-        pictures.high = std::fmax(pictures.high, figure("greatest"));
+        scale.low = std::fmin(scale.low, figure("least"));
+        scale.high = std::fmax(scale.high, figure("greatest"));
     }
     return pictures;
 }
@@ -127,7 +130,7 @@ Pictures pictures_of(const PictureKind& kind, const std::vector<TableFarm>& farm
 Pictures choose_pictures(const std::vector<TableFarm>& farms, const fs::path& out) {
     for (const PictureKind& kind : picture_kinds) {
         Pictures pictures = pictures_of(kind, farms, out);
-        if (!pictures.classes.empty() || pictures.high > pictures.low) return pictures;
+        if (!pictures.classes.empty() || pictures.scale.high > pictures.scale.low) return pictures;
     }
     return {};
 }
@@ -138,7 +141,7 @@ std::string css(const Colour& colour) {
 
 std::string legend(const Pictures& pictures, PeopleUnits units) {
     if (pictures.kind == nullptr) return {};
-    std::string text = fmt::format("<p>Pictures: {}.", pictures.kind->caption);
+    std::string text = fmt::format("<p>Pictures: {}.", html_text(pictures.look.title));
     if (!pictures.classes.empty()) {
         for (const auto& [name, colour] : pictures.classes)
             text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(colour),
@@ -146,14 +149,20 @@ std::string legend(const Pictures& pictures, PeopleUnits units) {
         return text + "</p>\n";
     }
     std::string stops;
-    for (int i = 0; i <= 4; ++i) stops += fmt::format(",{}", css(ramp_colour(i / 4.0)));
-    return text +
-           fmt::format(
-               R"html( {}<span class="ramp" style="background:linear-gradient(to right{})"></span>{} )html"
-               R"(<span class="faint">(one scale for all farms, from the least to the greatest in any )"
-               "field; north is up)</span></p>\n",
-               people_text(pictures.low + pictures.kind->zero, pictures.kind->quantity, units), stops,
-               people_text(pictures.high + pictures.kind->zero, pictures.kind->quantity, units));
+    const std::vector<Colour>& colours = pictures.scale.colours;
+    for (std::size_t i = 0; i <= 8; ++i)
+        stops += fmt::format(",{}", css(colours[i * (colours.size() - 1) / 8]));
+    const auto told = [&](double figure) {
+        return people_text(figure + pictures.kind->zero, pictures.look.quantity.value(), units);
+    };
+    text += fmt::format(
+        R"html( {}<span class="ramp" style="background:linear-gradient(to right{})"></span>{})html",
+        told(pictures.scale.low), stops, told(pictures.scale.high));
+    if (!pictures.look.blank.empty())
+        text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(kBlankColour),
+                            html_text(pictures.look.blank));
+    return text + R"( <span class="faint">(one scale for all farms, from the least to the greatest in any )"
+                  "field; north is up)</span></p>\n";
 }
 
 /// A figure's cell; sorted by its SI value.
@@ -222,9 +231,9 @@ std::string table_row(const TableFarm& farm, const std::vector<TableFarm>& farms
                       const fs::path& out, PeopleUnits units) {
     std::string picture;
     if (pictures.kind != nullptr && has(farm, pictures.kind->raster, out))
-        picture = fmt::format(R"(<img alt="{} of {}" src="{}">)", pictures.kind->caption, html_text(farm.name),
-                              thumbnail_uri(raster_of(farm, pictures.kind->raster, out), picture_side,
-                                            pictures.low, pictures.high));
+        picture = fmt::format(
+            R"(<img alt="{} of {}" src="{}">)", html_text(pictures.look.title), html_text(farm.name),
+            thumbnail_uri(raster_of(farm, pictures.kind->raster, out), picture_side, pictures.scale));
     std::string text = fmt::format("<tr><td>{}</td><td data-v=\"{}\">{}</td>", picture, html_text(farm.name),
                                    farm_link(farm, out));
     for (const FigureColumn& column : figure_columns) {

@@ -1,5 +1,8 @@
 # SPDX-License-Identifier: Apache-2.0
 """Pictures of rasters of classes: names and colours are those that the raster itself carries."""
+import textwrap
+
+import matplotlib
 import numpy as np
 from matplotlib import colors
 from osgeo import gdal
@@ -23,3 +26,13 @@ def bands(path, values):
     limits = np.arange(len(shown) + 1) - 0.5
     ramp = colors.ListedColormap([colour for _, _, colour in shown])
     return places, (limits, ramp, colors.BoundaryNorm(limits, len(shown))), [name for _, name, _ in shown]
+
+
+def colour_bar(sheet, axes, look, names, limits, ramp, norm):
+    """A swatch for each name, the first on top."""
+    bar = sheet.colorbar(matplotlib.cm.ScalarMappable(norm=norm, cmap=ramp), cax=axes, ticks=limits)
+    bar.set_ticks(range(len(names)), labels=["\n".join(textwrap.wrap(name, 11)) for name in names], minor=False)
+    bar.ax.tick_params(which="both", length=0)
+    bar.ax.invert_yaxis()
+    if look.blank:
+        bar.ax.annotate(f"grey: {look.blank}", xy=(0, 0), xytext=(0, -16), xycoords="axes fraction", textcoords="offset points")

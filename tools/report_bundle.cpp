@@ -9,8 +9,6 @@ extern const char lielow_report_style[];
 extern const char lielow_report_style_end[];
 extern const char lielow_report_script[];
 extern const char lielow_report_script_end[];
-extern const char lielow_report_ramps[];
-extern const char lielow_report_ramps_end[];
 extern const char lielow_report_licences[];
 extern const char lielow_report_licences_end[];
 }
@@ -28,7 +26,6 @@ ReportBundle report_bundle() {
     return {between(lielow_report_page, lielow_report_page_end),
             between(lielow_report_style, lielow_report_style_end),
             between(lielow_report_script, lielow_report_script_end),
-            between(lielow_report_ramps, lielow_report_ramps_end),
             between(lielow_report_licences, lielow_report_licences_end)};
 }
 

@@ -10,7 +10,6 @@ struct ReportBundle {
     std::string_view page;      ///< the body's template
     std::string_view style;     ///< CSS
     std::string_view script;    ///< JavaScript, the libraries in it
-    std::string_view ramps;     ///< JSON: colour scales by name, 256 colours each
     std::string_view licences;  ///< of the libraries, plain text
 };
 

@@ -109,7 +109,6 @@ Json points_json(const SiteRun& run, const ReportGround& ground) {
 ReportLayer hours_layer(const NightHours& hours, PeopleUnits units) {
     Look look = *look_of("night_low");
     look.label = "air temperature at that hour";
-    look.limits.clear();
     std::int32_t rows = 0;
     for (const NightHour& hour : hours.hours) rows += hour.temperature_c.rows();
     Field<float> all(rows, hours.grid.cols);
@@ -118,7 +117,7 @@ ReportLayer hours_layer(const NightHours& hours, PeopleUnits units) {
         for (const float t : hour.temperature_c.all()) all[at++] = t;
     }
     ReportLayer layer{look, {std::move(all), {}, {}}, report_unit(temperature, units, true), {}, {}, {}};
-    classify(layer);
+    classify(layer, units);
     return layer;
 }
 
@@ -208,18 +207,11 @@ Json grids_json(const SiteRun& run, const ReportGround& ground) {
 }  // namespace
 
 ReportLayer stage_layer(PeopleUnits units) {
-    Look look;
+    Look look = *look_of("fill_depth");
     look.raster = "stage";
     look.title = "Water at the level asked for";
-    look.label = "depth of water";
-    look.quantity = height;
-    look.ramp = "deep";
-    look.from_zero = true;
-    look.step_si = 0.002;
-    look.limits = units == PeopleUnits::us ? std::vector<double>{0, 1, 2, 4, 6, 10, 15, 20}
-                                           : std::vector<double>{0, 0.3, 0.6, 1, 2, 3, 4, 6};
     ReportLayer layer{look, {}, report_unit(height, units), {}, {}, {}};
-    classify(layer);
+    classify(layer, units);
     return layer;
 }
 

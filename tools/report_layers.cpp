@@ -2,6 +2,7 @@
 #include "tools/report_layers.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -17,13 +18,21 @@ constexpr double kelvin_zero_c = 273.15;
 constexpr std::int16_t missing = -32768;
 constexpr double most_stored = 32000;
 
+/// Changes aren't shown in the report.
+bool from_zero(const Look& look) {
+    return look.drawn == Drawn::from_zero;
+}
+
+bool is_drawn(const Look& look, double value) {
+    return !from_zero(look) || value > look.least_drawn_si();
+}
+
 /// The greatest and least values but for a few in a hundred, so that one odd cell doesn't stretch the
 /// colours.
 std::pair<double, double> usual_range(const ReportLayer& layer) {
     std::vector<float> known;
     for (const float v : layer.grid.values.all()) {
-        if (!std::isnan(v) && !(layer.look.from_zero && !(static_cast<double>(v) > layer.look.step_si / 2)))
-            known.push_back(v);
+        if (!std::isnan(v) && is_drawn(layer.look, static_cast<double>(v))) known.push_back(v);
     }
     if (known.empty()) return {0, 1};
     const auto at = [&](double share) {
@@ -31,23 +40,16 @@ std::pair<double, double> usual_range(const ReportLayer& layer) {
         std::nth_element(known.begin(), known.begin() + n, known.end());
         return layer.unit.shown(static_cast<double>(known[static_cast<std::size_t>(n)]));
     };
-    const double least = layer.look.from_zero ? 0 : at(0.005);
+    const double least = from_zero(layer.look) ? 0 : at(0.005);
     return {least, at(0.995)};
-}
-
-std::string plain(double value) {
-    std::string text = fmt::format("{:.6g}", value);
-    if (text == "-0") text = "0";
-    if (text.front() == '-') text.replace(0, 1, "−");
-    return text;
 }
 
 std::string class_text(const ReportLayer& layer, std::size_t n) {
     const std::vector<double>& limits = layer.limits;
-    if (n + 2 == limits.size()) return fmt::format("over {}", plain(limits[n]));
-    if (n == 0 && !layer.look.from_zero && limits.front() != 0)
-        return fmt::format("under {}", plain(limits[1]));
-    return fmt::format("{} to {}", plain(limits[n]), plain(limits[n + 1]));
+    if (n + 2 == limits.size()) return fmt::format("over {}", limit_text(limits[n]));
+    if (n == 0 && !from_zero(layer.look) && limits.front() != 0)
+        return fmt::format("under {}", limit_text(limits[1]));
+    return fmt::format("{} to {}", limit_text(limits[n]), limit_text(limits[n + 1]));
 }
 
 /// Only those that occur: a legend of what isn't on the map is noise.
@@ -84,15 +86,17 @@ ReportUnit report_unit(PeopleQuantity quantity, PeopleUnits units, bool celsius)
     return unit;
 }
 
-void classify(ReportLayer& layer) {
+void classify(ReportLayer& layer, PeopleUnits units) {
     constexpr int wanted = 7;
-    layer.limits = layer.look.limits;
+    layer.limits = layer.look.limits(units);
     if (layer.limits.empty()) {
         const auto [least, greatest] = usual_range(layer);
         layer.limits = round_limits(least, greatest, wanted);
     }
     const std::size_t classes = layer.limits.size() - 1;
-    layer.colours = ramp_colours(layer.look.ramp, classes);
+    layer.colours.clear();
+    for (const Colour& c : class_colours(layer.look.ramp.value(), classes))
+        layer.colours.push_back({c[0], c[1], c[2], 255});
     layer.legend.clear();
     for (std::size_t n = 0; n < classes; ++n) layer.legend.push_back(class_text(layer, n));
 }
@@ -106,7 +110,8 @@ std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std
         if (entry.path().extension() == ".tif") names.push_back(entry.path().stem().string());
     }
     std::sort(names.begin(), names.end());
-    for (const Look& wanted : report_looks()) {
+    for (const Look& wanted : all_looks()) {
+        if (wanted.groups.empty()) continue;
         for (const std::string& name : names) {
             const bool of_family = name.starts_with(wanted.raster + "_") && wanted.raster == "hours_below";
             if (name != wanted.raster && !of_family) continue;
@@ -115,9 +120,8 @@ std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std
             if (!look || !grid) continue;
             const bool celsius = grid->label.unit == "degC";
             ReportLayer layer{*look, std::move(*grid), {}, {}, {}, {}};
-            layer.unit = look->quantity ? report_unit(*look->quantity, units, celsius)
-                                        : ReportUnit{look->unit, 1, 0, 1};
-            layer.grid.classes.empty() ? classify(layer) : take_classes(layer);
+            layer.unit = look->quantity ? report_unit(*look->quantity, units, celsius) : ReportUnit{};
+            look->classes ? take_classes(layer) : classify(layer, units);
             layers.push_back(std::move(layer));
         }
     }
@@ -133,8 +137,7 @@ std::optional<std::size_t> class_of(const ReportLayer& layer, float stored) {
         }
         return std::nullopt;
     }
-    if (layer.look.from_zero && !(value > std::max(layer.look.step_si / 2, layer.look.least_si)))
-        return std::nullopt;
+    if (!is_drawn(layer.look, value)) return std::nullopt;
     std::size_t n = 0;
     while (n + 2 < layer.limits.size() && layer.unit.shown(value) >= layer.limits[n + 1]) ++n;
     return n;
@@ -156,14 +159,18 @@ Json unit_json(const ReportUnit& unit) {
 Json layer_json(const ReportLayer& layer) {
     Json colours = Json::array();
     for (const PaletteColour& c : layer.colours) colours.push_back({c.red, c.green, c.blue});
-    Json json = {{"title", layer.look.title},     {"label", layer.look.label},
-                 {"group", layer.look.group},     {"sentence", layer.grid.label.description},
-                 {"unit", unit_json(layer.unit)}, {"colours", colours},
-                 {"legend", layer.legend}};
+    Json json = {{"title", layer.look.title},
+                 {"label", layer.look.label},
+                 {"group", fmt::format("{}", fmt::join(layer.look.groups, " "))},
+                 {"sentence", layer.grid.label.description},
+                 {"unit", unit_json(layer.unit)},
+                 {"colours", colours},
+                 {"legend", layer.legend},
+                 {"blank", layer.look.blank}};
     if (layer.grid.classes.empty()) {
         json["limits"] = layer.limits;
-        json["from_zero"] = layer.look.from_zero;
-        json["nought"] = std::max(layer.look.step_si / 2, layer.look.least_si);
+        json["from_zero"] = from_zero(layer.look);
+        json["nought"] = layer.look.least_drawn_si();
     } else {
         Json classes = Json::array();
         for (const RasterClass& c : layer.grid.classes)

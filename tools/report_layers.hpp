@@ -10,7 +10,7 @@
 
 #include "io/page_bytes.hpp"
 #include "io/result_grid.hpp"
-#include "tools/report_looks.hpp"
+#include "tools/looks.hpp"
 
 namespace lielow {
 
@@ -41,7 +41,7 @@ std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std
                                        PeopleUnits units);
 
 /// Limits, colours and legend of a layer that isn't a class raster; fixed limits of its look, or round ones.
-void classify(ReportLayer& layer);
+void classify(ReportLayer& layer, PeopleUnits units);
 
 /// The class of a stored value; nothing where it isn't drawn.
 std::optional<std::size_t> class_of(const ReportLayer& layer, float stored);

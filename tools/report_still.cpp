@@ -107,6 +107,7 @@ std::string legend_html(const ReportLayer& layer) {
         items += fmt::format(R"-(<li><i style="background:rgb({},{},{})"></i>{}</li>)-", c.red, c.green,
                              c.blue, html_text(layer.legend[n]));
     }
+    if (!layer.look.blank.empty()) items += fmt::format("<li>grey: {}</li>", html_text(layer.look.blank));
     const std::string unit = layer.unit.name.empty() ? "" : ", " + layer.unit.name;
     return fmt::format(R"(<b>{}{}</b><ul class="swatches">{}</ul>)", html_text(layer.look.label),
                        html_text(unit), items);

@@ -10,14 +10,14 @@ function(lielow_report_bundle target)
     set(source ${CMAKE_CURRENT_SOURCE_DIR}/report)
     set(made ${CMAKE_CURRENT_BINARY_DIR}/report)
     list(TRANSFORM ARGN PREPEND ${source}/ OUTPUT_VARIABLE parts)
-    set(outputs ${made}/report.js ${made}/report.css ${made}/ramps.json ${made}/licences.txt)
+    set(outputs ${made}/report.js ${made}/report.css ${made}/licences.txt)
     set(script ${CMAKE_CURRENT_SOURCE_DIR}/cmake/make_report.cmake)
     add_custom_command(OUTPUT ${outputs}
         COMMAND ${CMAKE_COMMAND} -DNODE=${LIELOW_NODE} -DNPM=${LIELOW_NPM} -DSOURCE=${source} -DMADE=${made} -P ${script}
         DEPENDS ${parts} ${script} COMMENT "Making the report's page (npm)" VERBATIM)
     set(assembly "    .section .rodata\n")
     foreach(pair IN ITEMS page:${source}/page.html style:${made}/report.css script:${made}/report.js
-                          ramps:${made}/ramps.json licences:${made}/licences.txt)
+                          licences:${made}/licences.txt)
         string(REGEX MATCH "^([a-z]+):(.*)$" matched ${pair})
         set(label lielow_report_${CMAKE_MATCH_1})
         string(APPEND assembly "    .global ${label}\n    .global ${label}_end\n"

@@ -110,6 +110,7 @@ export function legend(layer) {
         const swatch = make("i", { style: `background:rgb(${colour.join(",")})` });
         list.append(make("li", {}, swatch, layer.legend[n]));
     });
+    if (layer.blank) list.append(make("li", {}, `grey: ${layer.blank}`));
     return make("div", { class: "legend" }, make("b", {}, layer.label + (layer.unit?.name ? `, ${layer.unit.name}` : "")), list);
 }
 
