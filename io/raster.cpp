@@ -2,6 +2,7 @@
 #include "io/raster.hpp"
 
 #include <fmt/format.h>
+#include <gdal_rat.h>
 
 #include <cmath>
 #include <limits>
@@ -55,20 +56,54 @@ void write_cog(const std::filesystem::path& path, GDALDataset& source, const cha
     gdal::close_written(std::move(written), path, errors);
 }
 
-void set_classes(GDALRasterBand& band, std::span<const RasterClass> classes) {
+/// Palette of 256 entries, as a TIFF has them. GDAL 3.6 reads those that weren't set back as opaque black,
+/// whatever their alpha was, and a GIS that lists or stretches the palette shows them: so they are white,
+/// which is what a cell of no class looks like on paper.
+GDALColorTable palette_of(std::span<const RasterClass> classes) {
     GDALColorTable colours;
-    std::vector<std::string> names;
+    const GDALColorEntry unused{255, 255, 255, 255};
+    for (int value = 0; value <= kNoClass; ++value) colours.SetColorEntry(value, &unused);
     for (const RasterClass& c : classes) {
         const GDALColorEntry entry{c.colour[0], c.colour[1], c.colour[2], 255};
         colours.SetColorEntry(c.value, &entry);
+    }
+    return colours;
+}
+
+CPLStringList names_by_value(std::span<const RasterClass> classes) {
+    std::vector<std::string> names;
+    for (const RasterClass& c : classes) {
         if (names.size() <= c.value) names.resize(std::size_t{c.value} + 1);
         names[c.value] = c.name;
     }
     CPLStringList list;
     for (const std::string& name : names) list.AddString(name.c_str());
-    band.SetColorInterpretation(GCI_PaletteIndex);
-    band.SetColorTable(&colours);
-    band.SetCategoryNames(list.List());
+    return list;
+}
+
+/// A row per class, with the columns a GIS looks for by their usage.
+GDALDefaultRasterAttributeTable attribute_table(const Field<std::uint8_t>& values,
+                                                std::span<const RasterClass> classes) {
+    std::array<std::uint64_t, 256> cells{};
+    for (const std::uint8_t v : values.all()) ++cells.at(v);
+    GDALDefaultRasterAttributeTable table;
+    table.SetTableType(GRTT_THEMATIC);
+    table.CreateColumn("Value", GFT_Integer, GFU_MinMax);
+    table.CreateColumn("Class", GFT_String, GFU_Name);
+    table.CreateColumn("Red", GFT_Integer, GFU_Red);
+    table.CreateColumn("Green", GFT_Integer, GFU_Green);
+    table.CreateColumn("Blue", GFT_Integer, GFU_Blue);
+    table.CreateColumn("Count", GFT_Real, GFU_PixelCount);  // more than 32 bits may be needed
+    int row = 0;
+    for (const RasterClass& c : classes) {
+        table.SetValue(row, 0, int{c.value});
+        table.SetValue(row, 1, c.name.c_str());
+        for (int channel = 0; channel < 3; ++channel)
+            table.SetValue(row, 2 + channel, int{c.colour.at(static_cast<std::size_t>(channel))});
+        table.SetValue(row, 5, static_cast<double>(cells.at(c.value)));
+        ++row;
+    }
+    return table;
 }
 
 }  // namespace
@@ -136,7 +171,13 @@ void write_class_raster(const std::filesystem::path& path, const GeoReference& g
     place(*source, geo);
     name_band(band, label);
     band.SetNoDataValue(kNoClass);
-    set_classes(band, classes);
+    GDALColorTable palette = palette_of(classes);
+    band.SetColorInterpretation(GCI_PaletteIndex);
+    band.SetColorTable(&palette);
+    band.SetCategoryNames(names_by_value(classes).List());
+    const GDALDefaultRasterAttributeTable table = attribute_table(owned, classes);
+    band.SetDefaultRAT(&table);
+    count_statistics(band);
     write_cog(path, *source, "MODE");
 }
 

@@ -37,9 +37,9 @@ inline constexpr std::uint8_t kNoClass = 255;
 void write_raster(const std::filesystem::path& path, const GeoReference& geo, Field<float>&& values,
                   const BandLabel& label);
 
-/// Writes classes as bytes with nodata 255, a colour table, and overviews by the most frequent class. The
-/// classes' names can't lie in a GeoTIFF: GDAL keeps them beside it in `path`.aux.xml. Otherwise as
-/// write_raster.
+/// Writes classes as bytes with nodata 255, a colour table, statistics, and overviews by the most frequent
+/// class. The classes' names and the attribute table (value, name, colour and number of cells of each) can't
+/// lie in a GeoTIFF: GDAL keeps them beside it in `path`.aux.xml. Otherwise as write_raster.
 void write_class_raster(const std::filesystem::path& path, const GeoReference& geo,
                         Field<std::uint8_t>&& values, const BandLabel& label,
                         std::span<const RasterClass> classes);

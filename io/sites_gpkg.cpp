@@ -9,6 +9,7 @@
 
 #include "io/gdal_outline.hpp"
 #include "io/gdal_session.hpp"
+#include "io/gdal_style_table.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
@@ -134,6 +135,7 @@ bool write_layers(GDALDataset& dataset, OGRSpatialReference& crs, std::span<cons
         }
     }
     describe_columns(dataset, layers);
+    if (!gdal::write_style_table(dataset, layers)) return false;
     return dataset.CommitTransaction() == OGRERR_NONE;
 }
 

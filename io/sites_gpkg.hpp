@@ -12,6 +12,7 @@
 
 #include "io/fields.hpp"
 #include "io/georef.hpp"
+#include "io/layer_style.hpp"
 #include "sim/hollows.hpp"
 
 namespace lielow {
@@ -31,8 +32,6 @@ struct Column {
     std::variant<std::vector<double>, std::vector<std::int64_t>, std::vector<std::string>> values;
 };
 
-enum class Shape { point, line, polygon, multi_polygon };
-
 /// One layer; `geometries` and every column have one length. An empty layer is fine.
 struct VectorLayer {
     std::string name;
@@ -40,11 +39,13 @@ struct VectorLayer {
     Shape shape = Shape::multi_polygon;
     std::vector<Wkb> geometries;  ///< in the ground's CRS
     std::vector<Column> columns;
+    LayerStyle style = {};  ///< how a GIS draws it by default
 };
 
 /// Writes every layer to `path`, which must not exist yet (give it a path in a staging folder). Throws
-/// RunError (disk full, not writable, a column of the wrong length). The bytes depend on nothing but the
-/// arguments and the versions of the libraries: the date a GeoPackage must carry is the Unix epoch's.
+/// RunError (disk full, not writable, a column of the wrong length). Styles go into a table layer_styles,
+/// where QGIS looks for them. The bytes depend on nothing but the arguments and the versions of the
+/// libraries: the date a GeoPackage must carry is the Unix epoch's.
 void write_sites_gpkg(const std::filesystem::path& path, const GeoReference& geo,
                       std::span<const VectorLayer> layers);
 

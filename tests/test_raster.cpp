@@ -2,6 +2,7 @@
 // What is written is what GDAL reads back.
 #include "io/raster.hpp"
 
+#include <gdal_rat.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -188,6 +189,59 @@ TEST(ClassRaster, ClassesColoursAndNamesComeBack) {
     ASSERT_EQ(band.GetOverview(0)->RasterIO(GF_Read, 0, 0, 1, 1, &corner, 1, 1, GDT_Byte, 0, 0, nullptr),
               CE_None);
     EXPECT_EQ(corner, 2);  // the most frequent of none, 1, 2, 2
+}
+
+TEST(ClassRaster, AttributeTableStatisticsAndAHarmlessPalette) {
+    const TempDir dir;
+    Field<std::uint8_t> field(30, 40, std::uint8_t{2});
+    for (std::int32_t i = 0; i < 40; ++i) field(0, i) = kNoClass;
+    for (std::int32_t i = 0; i < 7; ++i) field(1, i) = 5;
+    const std::array<RasterClass, 3> classes{{{2, "poor", {200, 100, 0}},
+                                              {3, "nowhere here", {9, 8, 7}},
+                                              {5, "good, \"best\" & <dry>", {10, 20, 30}}}};
+    write_class_raster(dir / "x.tif", place(), std::move(field), {"x", "Class of the ground", ""}, classes);
+    const DatasetPtr dataset = open(dir / "x.tif");
+    GDALRasterBand& band = *dataset->GetRasterBand(1);
+    const GDALRasterAttributeTable* table = band.GetDefaultRAT();
+    ASSERT_NE(table, nullptr);
+    ASSERT_EQ(table->GetRowCount(), 3);
+    const auto column = [&](GDALRATFieldUsage usage) { return table->GetColOfUsage(usage); };
+    EXPECT_EQ(table->GetValueAsInt(2, column(GFU_MinMax)), 5);
+    EXPECT_STREQ(table->GetValueAsString(2, column(GFU_Name)), "good, \"best\" & <dry>");
+    EXPECT_EQ(table->GetValueAsInt(0, column(GFU_Red)), 200);
+    EXPECT_EQ(table->GetValueAsInt(0, column(GFU_Green)), 100);
+    EXPECT_EQ(table->GetValueAsInt(2, column(GFU_Blue)), 30);
+    EXPECT_EQ(table->GetValueAsDouble(0, column(GFU_PixelCount)), 30 * 40 - 40 - 7);
+    EXPECT_EQ(table->GetValueAsDouble(1, column(GFU_PixelCount)), 0);
+    EXPECT_EQ(table->GetValueAsDouble(2, column(GFU_PixelCount)), 7);
+    const GDALColorTable& colours = *band.GetColorTable();
+    for (const int unused : {0, 1, 4, 200}) EXPECT_EQ(colours.GetColorEntry(unused)->c1, 255) << unused;
+    EXPECT_EQ(colours.GetColorEntry(kNoClass)->c4, 0) << "GDAL makes the nodata entry see-through";
+
+    std::filesystem::remove(dir / "x.tif.aux.xml");  // statistics don't hang on the file beside it
+    const DatasetPtr alone = open(dir / "x.tif");
+    GDALRasterBand& bare = *alone->GetRasterBand(1);
+    EXPECT_EQ(item(bare, "STATISTICS_MINIMUM"), 2);
+    EXPECT_EQ(item(bare, "STATISTICS_MAXIMUM"), 5);
+    EXPECT_NEAR(item(bare, "STATISTICS_MEAN"), (2.0 * 1153 + 5.0 * 7) / 1160, 1e-12);
+    EXPECT_EQ(bare.GetDefaultRAT(), nullptr);
+}
+
+TEST(ClassRaster, NothingOfAnOlderFileStays) {
+    const TempDir dir;
+    const auto write = [&](std::uint8_t value, const char* name) {
+        const std::array<RasterClass, 1> classes{{{value, name, {10, 20, 30}}}};
+        write_class_raster(dir / "x.tif", place(), Field<std::uint8_t>(30, 40, value), {"x", "Class", ""},
+                           classes);
+        const DatasetPtr dataset = open(dir / "x.tif");
+        const GDALRasterAttributeTable* table = dataset->GetRasterBand(1)->GetDefaultRAT();
+        EXPECT_EQ(table->GetRowCount(), 1);
+        EXPECT_STREQ(table->GetValueAsString(0, 1), name);
+    };
+    write(7, "old");
+    write(1, "new");
+    write_raster(dir / "x.tif", place(), slope(30, 40), kLabel);
+    EXPECT_FALSE(std::filesystem::exists(dir / "x.tif.aux.xml"));
 }
 
 }  // namespace

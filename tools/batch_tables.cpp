@@ -12,6 +12,7 @@
 #include "sim/errors.hpp"
 #include "tools/batch_farm.hpp"
 #include "tools/batch_page.hpp"
+#include "tools/layer_looks.hpp"
 
 namespace lielow {
 namespace {
@@ -171,6 +172,7 @@ std::vector<std::string> write_batch_tables(const std::vector<TableFarm>& farms,
     std::vector<VectorLayer> layers;
     layers.push_back(farms_layer(farms, outlines));
     layers.push_back(all_fields_layer(farms, outlines));
+    style_layers(layers);
     const fs::path gpkg = staging.path("farms.gpkg");
     write_sites_gpkg(gpkg, earth_coordinates(), layers);
     std::vector<std::string> written{"farms.gpkg"};

@@ -9,6 +9,7 @@
 #include "io/people_units.hpp"
 #include "sim/siting.hpp"
 #include "tools/kept_layers.hpp"
+#include "tools/layer_looks.hpp"
 #include "tools/raster_axes.hpp"
 #include "tools/site_run.hpp"
 #include "tools/siting_asks.hpp"
@@ -45,17 +46,6 @@ bool has_hazards(const SiteRun& run) {
                        [&](const NeededLayer& layer) { return find_layer(run, layer.name) != nullptr; });
 }
 
-/// Colours of this program's own: apart in lightness, so that they stay apart to every eye and in print.
-const std::vector<RasterClass>& class_colours() {
-    static const std::vector<RasterClass> classes{
-        {0, std::string(siting_class_names[0]), {38, 120, 168}},
-        {1, std::string(siting_class_names[1]), {246, 208, 98}},
-        {2, std::string(siting_class_names[2]), {128, 44, 58}},
-        {3, std::string(siting_class_names[3]), {226, 222, 232}},
-    };
-    return classes;
-}
-
 const std::vector<RasterClass>& reason_colours() {
     static const std::vector<RasterClass> classes = [] {
         constexpr std::array<std::array<std::uint8_t, 3>, siting_factors + 1> colours{{{226, 222, 216},
@@ -83,7 +73,7 @@ void write_rasters(SiteRun& run, Siting& siting) {
     write_class_raster(
         run.staging.path("rasters/siting.tif"), run.dem.geo, std::move(siting.siting),
         {"siting", fmt::format("Fitness of the ground for {}: the worst factor decides", crop), ""},
-        class_colours());
+        siting_class_colours());
     write_class_raster(
         run.staging.path("rasters/siting_reason.tif"), run.dem.geo, std::move(siting.reason),
         {"siting_reason",
@@ -133,6 +123,13 @@ void add_areas(const FieldSiting& field, const std::set<std::pair<SitingClass, s
     }
 }
 
+/// Empty for a field without known ground. Of equal parts the better class.
+std::string largest_class(const FieldSiting& field) {
+    const auto* const largest = std::max_element(field.area_m2.begin(), field.area_m2.end());
+    if (!(*largest > 0)) return {};
+    return std::string(siting_class_names.at(static_cast<std::size_t>(largest - field.area_m2.begin())));
+}
+
 void add_fields(SiteRun& run, const std::vector<FieldSiting>& fields, const SitingVoice& voice) {
     const std::vector<int> ranks = siting_ranks(fields);
     const auto pairs = pairs_in(fields);
@@ -141,6 +138,8 @@ void add_fields(SiteRun& run, const std::vector<FieldSiting>& fields, const Siti
         record.figures.push_back({"siting_rank", static_cast<double>(ranks[i]),
                                   "Place among the fields by the share that can be planted; 1 is the best"});
         add_areas(fields[i], pairs, record.figures);
+        record.words.push_back(
+            {"siting_most", largest_class(fields[i]), "Class of the largest part of the field"});
         record.words.push_back({"siting_reason", main_reason(fields[i]),
                                 "The factor that takes most ground out of the class plant"});
         record.words.push_back(
@@ -193,6 +192,17 @@ void add_cautions(Summary& summary) {
 }
 
 }  // namespace
+
+/// Colours of this program's own: apart in lightness, so that they stay apart to every eye and in print.
+std::span<const RasterClass> siting_class_colours() {
+    static const std::vector<RasterClass> classes{
+        {0, std::string(siting_class_names[0]), {38, 120, 168}},
+        {1, std::string(siting_class_names[1]), {246, 208, 98}},
+        {2, std::string(siting_class_names[2]), {128, 44, 58}},
+        {3, std::string(siting_class_names[3]), {226, 222, 232}},
+    };
+    return classes;
+}
 
 void run_siting(SiteRun& run) {
     if (!run.site.crop.kind) {
