@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include "sim/coldest_moment.hpp"
 #include "sim/errors.hpp"
@@ -210,13 +211,13 @@ void walk_states(StateWalk& walk, std::vector<NightState>& states) {
 /// A night under way.
 class NightRun {
   public:
-    NightRun(const Ground& ground, const NightSetup& s, const NightPlan& plan, const NightSurface& surface,
+    NightRun(Field<double> cells, const NightSetup& s, const NightPlan& plan, const NightSurface& surface,
              const NightLinks& links)
         : s_(s),
           plan_(plan),
           surface_(surface),
           links_(links),
-          result_(begun(ground, s, plan)),
+          result_(begun(std::move(cells), s, plan)),
           factor_(loss_factor(s, plan)),
           forcing_(s, result_.ground, factor_),
           solver_(plan.grid, raised_ground(surface, result_.ground),
@@ -264,12 +265,12 @@ class NightRun {
     }
 
   private:
-    static NightResult begun(const Ground& ground, const NightSetup& s, const NightPlan& plan) {
+    static NightResult begun(Field<double> cells, const NightSetup& s, const NightPlan& plan) {
         NightResult result;
         result.plan = plan;
         result.scale = {plan.sheet_step_k,
                         plan.coldest_loss_k_m_s / calm_mixing_m2_s(s, plan.coldest_loss_k_m_s)};
-        result.ground = block_means(ground, plan.blocks);
+        result.ground = std::move(cells);
         result.far_ground_m = mean_edge_elevation(result.ground);
         return result;
     }
@@ -338,8 +339,13 @@ class NightRun {
 
 NightResult run_night(const Ground& ground, const NightSetup& s, const NightPlan& plan,
                       const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
+    return run_night(block_means(ground, plan.blocks), s, plan, given, progress, links);
+}
+
+NightResult run_night(Field<double> cells, const NightSetup& s, const NightPlan& plan,
+                      const NightSurface* given, const NightProgress& progress, const NightLinks& links) {
     const NightSurface none;
-    NightRun night(ground, s, plan, given != nullptr ? *given : none, links);
+    NightRun night(std::move(cells), s, plan, given != nullptr ? *given : none, links);
     while (!night.is_over()) night.go_on(progress);
     return night.finish();
 }
@@ -349,7 +355,8 @@ const NightSurface open_land;
 }
 
 NightSteps::NightSteps(const Ground& ground, const NightSetup& settings, const NightPlan& plan)
-    : run_(std::make_unique<NightRun>(ground, settings, plan, open_land, NightLinks{})) {}
+    : run_(std::make_unique<NightRun>(block_means(ground, plan.blocks), settings, plan, open_land,
+                                      NightLinks{})) {}
 NightSteps::~NightSteps() = default;
 bool NightSteps::is_over() const {
     return run_->is_over();
