@@ -5,6 +5,7 @@
 #include <bit>
 #include <cmath>
 #include <limits>
+#include <random>
 #include <vector>
 
 #include "sim/errors.hpp"
@@ -94,6 +95,27 @@ TEST(NightUnheld, NightOverItsOwnCellsIsThatOfTheGround) {
     }
 }
 
+/// Pools of cold air up to tilted levels, whose surfaces are carried past their shores on ground so rough
+/// that the carried ones count.
+NightResult pools(const Ground& ground, const NightPlan& plan) {
+    NightResult night;
+    night.scale = {1.5, 0.3};
+    night.ground = block_means(ground, plan.blocks);
+    night.coldest_gradient = Field<float>(plan.grid.rows, plan.grid.cols);
+    for (int k = 0; k < 4; ++k) night.coldest_height.emplace_back(plan.grid.rows, plan.grid.cols);
+    for (std::int32_t j = 0; j < plan.grid.rows; ++j) {
+        for (std::int32_t i = 0; i < plan.grid.cols; ++i) {
+            night.coldest_gradient(j, i) = static_cast<float>(0.1 + 0.02 * ((7 * i + 3 * j) % 11));
+            for (int k = 0; k < 4; ++k) {
+                const double level = 201 - 1.1 * k + 0.05 * i - 0.07 * j;
+                night.coldest_height[static_cast<std::size_t>(k)](j, i) =
+                    static_cast<float>(std::max(0.0, level - night.ground(j, i)));
+            }
+        }
+    }
+    return night;
+}
+
 /// The lowest temperature of the DEM's cells `fine`, from the night's cells around them alone.
 Field<float> low_of(const Ground& ground, const NightSetup& s, const NightPlan& plan,
                     const NightResult& night, const Window& fine) {
@@ -108,28 +130,34 @@ Field<float> low_of(const Ground& ground, const NightSetup& s, const NightPlan& 
     return low;
 }
 
+std::size_t differing(const Field<float>& part, const Window& w, const Field<float>& whole) {
+    std::size_t count = 0;
+    for (std::int32_t r = 0; r < w.rows; ++r) {
+        for (std::int32_t c = 0; c < w.cols; ++c)
+            count += same_bits(part(r, c), whole(w.row + r, w.col + c)) ? 0 : 1;
+    }
+    return count;
+}
+
 TEST(NightUnheld, MapByStripsAndTilesIsThatOfTheWholeGround) {
-    const Ground ground = rolling_ground();
-    for (const double cell : {8.0, 12.0, 37.0, 900.0}) {
+    Ground ground = rolling_ground();
+    std::mt19937 random(3);
+    for (float& z : ground.z.all()) z += static_cast<float>(random() % 1000) * 0.012F - 6;
+    for (const double cell : {4.0, 12.0, 37.0, 900.0}) {
         const NightSetup s = short_night(cell);
         const NightPlan plan = plan_night(ground.grid, s);
-        const NightResult night = run_night(ground, s, plan);
+        const NightResult night = pools(ground, plan);
         Field<float> whole = map_deficit(ground,
                                          IsothermSurfaces(ground, plan, night.scale, night.ground,
                                                           night.coldest_height, &night.coldest_gradient),
                                          night.scale, s.plant_height_m);
         deficit_to_celsius(ground, s, whole);
-        for (const auto& [rows, cols] :
-             {std::pair{1, 83}, {5, 83}, {67, 83}, {67, 1}, {8, 8}, {31, 13}, {64, 64}}) {
+        for (const auto& [rows, cols] : {std::pair{1, 83}, {67, 83}, {67, 1}, {8, 8}, {31, 13}, {64, 64}}) {
             for (std::int32_t j = 0; j < 67; j += rows) {
                 for (std::int32_t i = 0; i < 83; i += cols) {
                     const Window fine{j, i, std::min(rows, 67 - j), std::min(cols, 83 - i)};
-                    const Field<float> low = low_of(ground, s, plan, night, fine);
-                    for (std::int32_t r = 0; r < fine.rows; ++r) {
-                        for (std::int32_t c = 0; c < fine.cols; ++c)
-                            ASSERT_TRUE(same_bits(low(r, c), whole(j + r, i + c)))
-                                << cell << ' ' << rows << ' ' << cols << ' ' << j + r << ' ' << i + c;
-                    }
+                    ASSERT_EQ(differing(low_of(ground, s, plan, night, fine), fine, whole), 0U)
+                        << cell << ' ' << rows << ' ' << cols << ' ' << j << ' ' << i;
                 }
             }
         }
