@@ -18,7 +18,7 @@ void StackSolver<Real>::set_cuts(bool north, bool south, const RowSpan& counted)
         throw InputError("a night in second order can't be run by windows; take order = \"first\"");
     cut_north_ = north;
     cut_south_ = south;
-    counted_ = {counted, !north, !south};
+    counted_ = {counted, !north && counted.first == 0, !south && counted.last == grid_.rows};
 }
 
 template <class Real>
