@@ -397,6 +397,10 @@ TEST(NightWindows, TooLittleMemoryIsToldInOneLine) {
     }
     s.order = SchemeOrder::second;
     EXPECT_THROW(plan_windows(s, plan, 100'000'000'000ULL), InputError);
+    Case c = calm_case(5);
+    c.setup.order = SchemeOrder::second;
+    MemoryStore store;
+    EXPECT_THROW(c.windowed({.rows = rows, .steps = 24}, store), InputError);
 }
 
 }  // namespace
