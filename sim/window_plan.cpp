@@ -57,7 +57,7 @@ std::string megabytes(double bytes) {
 
 void judge_windows(const NightSetup& s) {
     if (s.order != SchemeOrder::first)
-        throw InputError("a night in second order can't be run by windows; take night.order = \"first\"");
+        throw InputError("a night in second order can't be run by windows: take the first-order scheme");
 }
 
 WindowPlan plan_windows(const NightSetup& s, const NightPlan& plan, std::uint64_t memory_bytes) {
