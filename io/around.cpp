@@ -20,7 +20,7 @@ constexpr double kLeastCovered = 0.9;      // of the farm
 constexpr std::int32_t kFewestBeyond = 2;  // cells on each side: what the nested night's edge reads
 
 /// Rows and columns of a surround that are kept.
-struct Window {
+struct Extent {
     std::int32_t top = 0;
     std::int32_t bottom = 0;  // one past the last
     std::int32_t left = 0;
@@ -47,7 +47,7 @@ std::array<double, 6> transform_of(const Surround& s, const GeoReference& farm) 
 }
 
 /// Share of the cells with a height, of the outermost line on each side: top, bottom, left, right.
-std::array<double, 4> known_on_sides(const Field<float>& z, const Window& w) {
+std::array<double, 4> known_on_sides(const Field<float>& z, const Extent& w) {
     const auto share = [&](std::int32_t top, std::int32_t bottom, std::int32_t left, std::int32_t right) {
         int known = 0;
         int all = 0;
@@ -61,8 +61,8 @@ std::array<double, 4> known_on_sides(const Field<float>& z, const Window& w) {
 }
 
 /// Takes lines off the sides until each is mostly known.
-Window known_window(const Field<float>& z) {
-    Window w{0, z.rows(), 0, z.cols()};
+Extent known_window(const Field<float>& z) {
+    Extent w{0, z.rows(), 0, z.cols()};
     while (w.bottom - w.top > 1 && w.right - w.left > 1) {
         const auto shares = known_on_sides(z, w);
         const auto worst = std::min_element(shares.begin(), shares.end());
@@ -84,7 +84,7 @@ Window known_window(const Field<float>& z) {
     return w;
 }
 
-void cut(Surround& s, const Window& w) {
+void cut(Surround& s, const Extent& w) {
     Field<float> z(w.bottom - w.top, w.right - w.left);
     for (std::int32_t j = 0; j < z.rows(); ++j) {
         for (std::int32_t i = 0; i < z.cols(); ++i) z(j, i) = s.ground.z(w.top + j, w.left + i);
@@ -184,7 +184,7 @@ Around read_around(const AroundRequest& request, const Dem& farm, const std::str
                     wide.ground.grid.cell_area() < s.ground.grid.cell_area(), s.ground.z,
                     transform_of(s, farm.geo), gdal::crs_from(farm.geo.wkt), file);
     const Grid covered = block_grid(fine, cell);
-    const Window window = known_window(s.ground.z);
+    const Extent window = known_window(s.ground.z);
     if (window.top > s.first_row - kFewestBeyond || window.left > s.first_col - kFewestBeyond ||
         window.bottom < s.first_row + covered.rows + kFewestBeyond ||
         window.right < s.first_col + covered.cols + kFewestBeyond) {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "sim/ground.hpp"
+#include "sim/ground_tiles.hpp"
 
 namespace lielow {
 
@@ -20,5 +21,11 @@ Grid block_grid(const Grid& fine, const Blocks& blocks);
 /// neighbours, ring by ring, so that the ground runs on level past its edge. Throws InputError when there is
 /// no ground at all.
 Field<double> block_means(const Ground& ground, const Blocks& blocks);
+
+/// The same, to the bit, of ground that isn't held in memory: `read` hands over its heights, NaN where there
+/// is none, in whole rows from the first to the last, at most `most_cells` cells at once but no less than a
+/// row of blocks.
+Field<double> block_means(const Grid& fine, const Blocks& blocks, const ReadWindow<float>& read,
+                          std::size_t most_cells);
 
 }  // namespace lielow

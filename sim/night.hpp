@@ -90,6 +90,8 @@ struct NightPlan {
     double expected_work = 0;       ///< cell-sheet steps
 };
 
+/// Of ground whose cells are `fine`.
+NightPlan plan_night(const Grid& fine, const NightSetup& settings);
 NightPlan plan_night(const Ground& ground, const NightSetup& settings);
 
 /// The stack at one moment, on the coarse grid.
@@ -160,11 +162,20 @@ struct NightLinks {
         {};                         ///< after every whole hour and at the end: plan, ground, states
     StateKeeper* keeper = nullptr;  ///< keeps the night at every whole hour and at its end; what it has
                                     ///< kept before, of the same night, is where the night goes on from
+    const std::vector<double>* step_ends = nullptr;  ///< when steps end, s after sunset, in place of what
+                                                     ///< the flow lets them be; every moment at which
+                                                     ///< something else is due among them
 };
 
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow
 /// fails.
 NightResult run_night(const Ground& ground, const NightSetup& settings, const NightPlan& plan,
+                      const NightSurface* given = nullptr, const NightProgress& progress = {},
+                      const NightLinks& links = {});
+
+/// The same over ground that is known on the night's own cells alone, `cells`, m, finite: fields of
+/// `settings` and `surface` are on these, and so is `plan`, whose blocks are 1 × 1.
+NightResult run_night(Field<double> cells, const NightSetup& settings, const NightPlan& plan,
                       const NightSurface* given = nullptr, const NightProgress& progress = {},
                       const NightLinks& links = {});
 

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "sim/ground.hpp"
+#include "sim/ground_tiles.hpp"
 #include "sim/night.hpp"
 
 namespace lielow {
@@ -24,6 +25,11 @@ class IsothermSurfaces {
     IsothermSurfaces(const Ground& ground, const NightPlan& plan, const ColumnScale& scale,
                      const Field<double>& coarse_ground, const std::vector<Field<float>>& heights,
                      const Field<float>* gradient = nullptr);
+    /// The same of some of the night's cells alone, `cells`: the fields are of these. To be read over fine
+    /// cells of `fine` for which cells_around() gives no others; there, equal to the bit.
+    IsothermSurfaces(const Grid& fine, const NightPlan& plan, const ColumnScale& scale, const Window& cells,
+                     const Field<double>& coarse_ground, const std::vector<Field<float>>& heights,
+                     Field<float> gradient);
 
     [[nodiscard]] int sheets() const { return static_cast<int>(elevation_.size()); }
     /// Heights above `z` of all isotherms over one fine cell, m, 0 where below the ground.
@@ -35,16 +41,24 @@ class IsothermSurfaces {
 
   private:
     Blocks blocks_;
-    std::int32_t rows_;
-    std::int32_t cols_;
+    Grid fine_;
+    Grid coarse_;   ///< all of the night's cells
+    Window cells_;  ///< those that are here
     std::vector<Field<float>> elevation_;
     Field<float> gradient_;
 };
+
+/// The night's cells by which it is read on the DEM's cells `fine`, among them those beyond their edges over
+/// which surfaces are carried past a shore.
+Window cells_around(const Window& fine, const Grid& grid, const NightPlan& plan);
 
 /// How much colder than the evening air each DEM cell is at `plant_height` above the ground, K; NaN where not
 /// known.
 Field<float> map_deficit(const Ground& ground, const IsothermSurfaces& surfaces, const ColumnScale& scale,
                          double plant_height);
+/// The same of the DEM's cells `window` alone, whose heights are `z`, NaN where not known.
+Field<float> map_deficit(const Window& window, const Field<float>& z, const IsothermSurfaces& surfaces,
+                         const ColumnScale& scale, double plant_height);
 
 /// Air temperature at plant height over the night's own cells, K, at the elevation of their mean ground: the
 /// state as it is solved, before it is laid on the DEM's cells.
@@ -57,5 +71,7 @@ Field<float> map_cold_depth(const Ground& ground, const IsothermSurfaces& surfac
 /// Temperature, °C, from the deficit (replaced in place): the evening air cooled by the dry lapse with
 /// height, less the deficit.
 void deficit_to_celsius(const Ground& ground, const NightSetup& settings, Field<float>& deficit);
+/// The same over heights `z`, m.
+void deficit_to_celsius(const Field<float>& z, const NightSetup& settings, Field<float>& deficit);
 
 }  // namespace lielow

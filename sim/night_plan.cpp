@@ -56,6 +56,10 @@ double air_heat_capacity(double temperature_k, double elevation_m) {
 }
 
 NightPlan plan_night(const Ground& ground, const NightSetup& s) {
+    return plan_night(ground.grid, s);
+}
+
+NightPlan plan_night(const Grid& fine, const NightSetup& s) {
     NightPlan plan;
     if (!(s.duration_s > 0)) throw InputError("the night has no length");
     const FlatNight flat = flat_night(s);
@@ -72,7 +76,7 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     // the 4 fit nights on farm ground).
     const double wave = std::sqrt(4 * gravity / s.evening_air_k * plan.loss_k_m_s * s.duration_s);
     const auto work = [&](const Blocks& blocks) {
-        const Grid grid = block_grid(ground.grid, blocks);
+        const Grid grid = block_grid(fine, blocks);
         const double rate = wave * std::hypot(1.0 / grid.dx, 1.0 / grid.dy);
         const double steps = 0.65 * s.duration_s * rate / night_courant;
         return static_cast<double>(grid.cells()) * plan.sheets * steps;
@@ -80,15 +84,15 @@ NightPlan plan_night(const Ground& ground, const NightSetup& s) {
     constexpr double finest_cell = 5.0;
     const double aimed = s.cell_m > 0 ? s.cell_m : finest_cell;
     const auto blocks_for = [&](double cell) {
-        return Blocks{std::max(1, static_cast<std::int32_t>(std::lround(cell / ground.grid.dy))),
-                      std::max(1, static_cast<std::int32_t>(std::lround(cell / ground.grid.dx)))};
+        return Blocks{std::max(1, static_cast<std::int32_t>(std::lround(cell / fine.dy))),
+                      std::max(1, static_cast<std::int32_t>(std::lround(cell / fine.dx)))};
     };
     plan.blocks = blocks_for(aimed);
     if (!(s.cell_m > 0)) {
         for (double cell = aimed; work(plan.blocks) > s.work_limit; cell *= 1.1)
             plan.blocks = blocks_for(cell);
     }
-    plan.grid = block_grid(ground.grid, plan.blocks);
+    plan.grid = block_grid(fine, plan.blocks);
     plan.expected_work = work(plan.blocks);
     return plan;
 }

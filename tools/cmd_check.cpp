@@ -70,14 +70,14 @@ std::string fields_text(const std::vector<FarmField>& fields, PeopleUnits units)
 std::string night_text(const Site& site, const Dem& dem, const std::vector<FarmField>& fields,
                        std::vector<std::string>& notes) {
     if (!site.night.date) return {};
-    const NightSpan span = night_span(site, dem);
+    const NightSpan span = night_span(site, dem.geo);
     check_flow_hour(site, dem, span.sunset_s, span.length_s());
     std::string text =
         fmt::format("Night of {}: sunset {}, sunrise {} ({}).\nReference spot: {}.\n", date_text(site),
-                    clock_text(site, dem, span.sunset_s), clock_text(site, dem, span.sunrise_s),
-                    clock_name(site, dem), find_reference_spot(site, dem, fields).text);
+                    clock_text(site, dem.geo, span.sunset_s), clock_text(site, dem.geo, span.sunrise_s),
+                    clock_name(site, dem.geo), find_reference_spot(site, dem, fields).text);
     if (site.night.evening_air_k) {
-        const NightLoss loss = night_loss(site, dem, span, notes);
+        const NightLoss loss = night_loss(site, dem.geo, span, notes);
         NightSetup setup;
         setup.weather = loss.weather;
         set_wind(site, setup, notes);

@@ -30,7 +30,7 @@ struct MappedFlow {
 
 /// Seconds after sunset of night.flow_hour.
 double after_sunset(const Site& site, const Dem& dem, double sunset_s) {
-    const double wanted = *site.night.flow_hour_s - clock_offset_s(site, dem) - sunset_s;
+    const double wanted = *site.night.flow_hour_s - clock_offset_s(site, dem.geo) - sunset_s;
     return wanted - day_s * std::floor(wanted / day_s);
 }
 
@@ -43,7 +43,7 @@ MappedFlow mapped_flow(const SiteRun& run, const FlowWatch& watch, const FaceFlo
         return std::abs(a.time_s - wanted) < std::abs(b.time_s - wanted);
     });
     return {&watch.at_states()[static_cast<std::size_t>(nearest - states.begin())],
-            fmt::format("at {}", clock_text(run.site, run.dem, sunset_s + nearest->time_s))};
+            fmt::format("at {}", clock_text(run.site, run.dem.geo, sunset_s + nearest->time_s))};
 }
 
 /// Speed on the DEM's cells, m/s, and where the air comes from, degrees; NaN where calm or unknown.
@@ -275,9 +275,9 @@ void check_flow_hour(const Site& site, const Dem& dem, double sunset_s, double l
     if (!site.night.flow_hour_s || after_sunset(site, dem, sunset_s) <= length_s) return;
     const double utc_s = sunset_s + after_sunset(site, dem, sunset_s);
     throw InputError(fmt::format("{}: night.flow_hour: {} lies outside the night, which lasts from {} to {}",
-                                 site.file.string(), clock_text(site, dem, utc_s),
-                                 clock_text(site, dem, sunset_s),
-                                 clock_text(site, dem, sunset_s + length_s)));
+                                 site.file.string(), clock_text(site, dem.geo, utc_s),
+                                 clock_text(site, dem.geo, sunset_s),
+                                 clock_text(site, dem.geo, sunset_s + length_s)));
 }
 
 void write_flow(SiteRun& run, const FlowWatch& watch, const std::optional<WiderFlow>& around,

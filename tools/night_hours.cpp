@@ -57,7 +57,7 @@ void write_hours(SiteRun& run, const NightSetup& setup, double sunset_s) {
     finish_raster(run, lowest_hour(run),
                   {"night_low_hour",
                    fmt::format("When it is coldest: hours after sunset, which is at {}",
-                               clock_text(run.site, run.dem, sunset_s)),
+                               clock_text(run.site, run.dem.geo, sunset_s)),
                    "h"});
     std::vector<double> thresholds_c;
     for (const double t : run.site.night.hours_below_k) thresholds_c.push_back(t - kelvin_zero_c);

@@ -12,14 +12,14 @@ namespace {
 
 constexpr int usual_sky_directions = 16;
 
-std::vector<WeatherHour> site_weather(const Site& site, const Dem& dem, const NightSpan& span,
+std::vector<WeatherHour> site_weather(const Site& site, const GeoReference& geo, const NightSpan& span,
                                       std::vector<std::string>& notes) {
     const NightSettings& n = site.night;
     const std::string file = n.weather->string();
-    const StationRecord record = read_weather({*n.weather, *n.date, clock_offset_s(site, dem), n.cloud});
+    const StationRecord record = read_weather({*n.weather, *n.date, clock_offset_s(site, geo), n.cloud});
     auto night = hours_of_night(record, span.sunset_s, span.sunrise_s, file);
     const auto doubt = unit_doubt(night, record.air_in_fahrenheit, *n.evening_air_k,
-                                  static_cast<unsigned>(n.date->month()), dem.geo.latitude_deg);
+                                  static_cast<unsigned>(n.date->month()), geo.latitude_deg);
     if (doubt) notes.push_back(fmt::format("{}: {}", file, *doubt));
     if (!record.has_cloud)
         notes.push_back(fmt::format("{} has no cloud; night.cloud = {:g} counts all night", file, n.cloud));
@@ -29,7 +29,7 @@ std::vector<WeatherHour> site_weather(const Site& site, const Dem& dem, const Ni
 
 }  // namespace
 
-NightLoss night_loss(const Site& site, const Dem& dem, const NightSpan& span,
+NightLoss night_loss(const Site& site, const GeoReference& geo, const NightSpan& span,
                      std::vector<std::string>& notes) {
     const NightSettings& n = site.night;
     NightLoss loss;
@@ -40,7 +40,7 @@ NightLoss night_loss(const Site& site, const Dem& dem, const NightSpan& span,
             if (given) notes.push_back(fmt::format("{} isn't used: night.heat_loss goes before it", key));
         }
     } else if (n.weather) {
-        loss = {LossRule::radiation, "radiation, night.weather", site_weather(site, dem, span, notes),
+        loss = {LossRule::radiation, "radiation, night.weather", site_weather(site, geo, span, notes),
                 usual_sky_directions};
         if (n.dew_point_k) notes.emplace_back("night.dew_point isn't used: night.weather goes before it");
     } else if (n.dew_point_k) {

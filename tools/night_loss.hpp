@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "io/dem.hpp"
+#include "io/georef.hpp"
 #include "io/site.hpp"
 #include "sim/night.hpp"
 #include "sim/sun.hpp"
@@ -21,7 +21,7 @@ struct NightLoss {
 
 /// night.heat_loss goes before night.weather, that before night.dew_point; without any of them the default
 /// constant. Reads and judges the weather record. What was left unused, or seems odd, goes to the notes.
-NightLoss night_loss(const Site& site, const Dem& dem, const NightSpan& span,
+NightLoss night_loss(const Site& site, const GeoReference& geo, const NightSpan& span,
                      std::vector<std::string>& notes);
 
 /// Hands the loss over, the sky view apart.

@@ -30,9 +30,9 @@ EdgeKind edge_kind(NightEdges edges) {
 SiteEvening read_evening(const Site& site, const Dem& dem, const std::vector<FarmField>& fields,
                          Obstacles obstacles, std::vector<std::string>& notes) {
     SiteEvening evening;
-    evening.span = night_span(site, dem);
+    evening.span = night_span(site, dem.geo);
     evening.spot = find_reference_spot(site, dem, fields);
-    evening.loss = night_loss(site, dem, evening.span, notes);
+    evening.loss = night_loss(site, dem.geo, evening.span, notes);
     evening.surface = read_site_surface(site, dem, std::move(obstacles), notes);
     if (evening.surface.cover)
         evening.cover_loss = std::make_shared<const Field<float>>(cover_loss(*evening.surface.cover));
@@ -45,13 +45,12 @@ std::shared_ptr<const Field<float>> site_sky_view(const Dem& dem, int directions
         sky_view_per_map_area(dem.ground.grid, dem.ground.z, directions));
 }
 
-NightSetup night_setup(const Site& site, const Dem& dem, const SiteEvening& evening,
-                       std::vector<std::string>& notes) {
+NightSetup night_setup(const Site& site, const SiteEvening& evening, std::vector<std::string>& notes) {
     const NightSettings& n = site.night;
     NightSetup setup;
     setup.duration_s = evening.span.length_s();
     setup.evening_air_k = *n.evening_air_k;
-    setup.reference_elevation_m = static_cast<double>(dem.ground.z[evening.spot.cell]);
+    setup.reference_elevation_m = evening.spot.elevation_m;
     set_loss(evening.loss, n, setup);
     setup.cloud = n.cloud;
     setup.mixing_law = n.mixing_by_stability ? MixingLaw::stability : MixingLaw::uniform;
@@ -69,9 +68,9 @@ NightSetup night_setup(const Site& site, const Dem& dem, const SiteEvening& even
     return setup;
 }
 
-NightPlan site_night_plan(const Site& site, const Ground& ground, const NightSetup& setup) {
+NightPlan site_night_plan(const Site& site, const Grid& fine, const NightSetup& setup) {
     try {
-        return plan_night(ground, setup);
+        return plan_night(fine, setup);
     } catch (const InputError& error) {
         throw InputError(fmt::format("{}: {}", site.file.string(), error.what()));
     }

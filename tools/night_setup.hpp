@@ -35,10 +35,9 @@ SiteEvening read_evening(const Site& site, const Dem& dem, const std::vector<Far
 std::shared_ptr<const Field<float>> site_sky_view(const Dem& dem, int directions);
 
 /// All but the sky view.
-NightSetup night_setup(const Site& site, const Dem& dem, const SiteEvening& evening,
-                       std::vector<std::string>& notes);
+NightSetup night_setup(const Site& site, const SiteEvening& evening, std::vector<std::string>& notes);
 
 /// plan_night; its InputErrors name the site file.
-NightPlan site_night_plan(const Site& site, const Ground& ground, const NightSetup& setup);
+NightPlan site_night_plan(const Site& site, const Grid& fine, const NightSetup& setup);
 
 }  // namespace lielow

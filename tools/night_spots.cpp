@@ -117,7 +117,7 @@ SpotRecord record_of(const SiteRun& run, const PlacedSpot& placed, const std::ve
     record.figures.push_back({"cold_depth_at_lowest_m", coldest.cold_depth_m, {}});
     record.figures.push_back({"flow_at_lowest_m_s", coldest.flow_m_s, {}});
     record.figures.push_back({"flow_from_at_lowest_deg", coldest.flow_from_deg, {}});
-    record.words.emplace_back("lowest_at", clock_text(run.site, run.dem, sunset_s + coldest.time_s));
+    record.words.emplace_back("lowest_at", clock_text(run.site, run.dem.geo, sunset_s + coldest.time_s));
     return record;
 }
 
@@ -236,7 +236,7 @@ std::string spots_csv(const SiteRun& run, const std::vector<PlacedSpot>& spots,
                 std::isnan(m.flow_from_deg) ? "" : fmt::format("{}", std::lround(m.flow_from_deg) % 360);
             text += fmt::format(
                 "{:%F %R},{:%FT%R}Z,{},{:.2f},{:.1f},{:.2f},{}\n",
-                at(utc_s + clock_offset_s(run.site, run.dem)), at(utc_s), csv_text(spots[s].spot.name),
+                at(utc_s + clock_offset_s(run.site, run.dem.geo)), at(utc_s), csv_text(spots[s].spot.name),
                 to_people(m.temperature_c + kelvin_zero_c, temperature, units),
                 to_people(m.cold_depth_m, height, units), to_people(m.flow_m_s, speed, units), from);
         }

@@ -29,9 +29,9 @@ constexpr double kelvin_zero_c = 273.15;
 void record_evening(const SiteRun& run, const NightSpan& span, const ReferenceSpot& spot,
                     const NightSetup& setup, PartRecord& record) {
     record.words.emplace_back("date", date_text(run.site));
-    record.words.emplace_back("sunset", clock_text(run.site, run.dem, span.sunset_s));
-    record.words.emplace_back("sunrise", clock_text(run.site, run.dem, span.sunrise_s));
-    record.words.emplace_back("clock", clock_name(run.site, run.dem));
+    record.words.emplace_back("sunset", clock_text(run.site, run.dem.geo, span.sunset_s));
+    record.words.emplace_back("sunrise", clock_text(run.site, run.dem.geo, span.sunrise_s));
+    record.words.emplace_back("clock", clock_name(run.site, run.dem.geo));
     record.words.emplace_back("reference", spot.text);
     record.words.emplace_back("reference_position", fmt::format("{:.2f}, {:.2f}", spot.x, spot.y));
     record.figures.push_back({"length_s", span.length_s(), {}});
@@ -197,10 +197,10 @@ void run_night_part(SiteRun& run) {
     begin_stage(run, "evening");
     const SiteEvening evening = read_evening(run.site, run.dem, run.fields, run.obstacles, run.summary.notes);
     const auto& [span, spot, loss, surface, cover] = evening;
-    NightSetup setup = night_setup(run.site, run.dem, evening, run.summary.notes);
+    NightSetup setup = night_setup(run.site, evening, run.summary.notes);
     const std::vector<PlacedSpot> spots = read_site_spots(run.site, run.dem, run.summary.notes);
     check_flow_hour(run.site, run.dem, span.sunset_s, span.length_s());
-    const NightPlan plan = site_night_plan(run.site, run.dem.ground, setup);
+    const NightPlan plan = site_night_plan(run.site, run.dem.ground.grid, setup);
     const auto crop = read_site_crop(run.site, run.dem, run.summary.notes);
     note_poor_plan(plan, run.summary.notes);
     PartRecord record{"night", {}, {}};

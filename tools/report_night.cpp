@@ -64,11 +64,11 @@ std::vector<std::size_t> told_states(const std::vector<NightState>& states) {
 NightHours night_hours(const SiteRun& run, const std::vector<PlacedSpot>& spots, const NightSetup& setup,
                        const FlowWatch& watch, double sunset_s) {
     const NightResult& night = *run.night;
-    NightHours result{night.plan.grid, {}, {}, clock_text(run.site, run.dem, sunset_s)};
+    NightHours result{night.plan.grid, {}, {}, clock_text(run.site, run.dem.geo, sunset_s)};
     for (const std::size_t n : told_states(night.states)) {
         const NightState& state = night.states[n];
         NightHour hour{state.time_s,
-                       clock_text(run.site, run.dem, sunset_s + state.time_s),
+                       clock_text(run.site, run.dem.geo, sunset_s + state.time_s),
                        cell_temperatures(night, setup, state),
                        {},
                        {}};

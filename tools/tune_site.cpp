@@ -245,7 +245,7 @@ std::vector<std::size_t> take_readings(const Dem& dem, const SiteEvening& evenin
     for (PlacedSpot& placed : read_site_spots(site, dem, result.notes))
         spots.push_back(std::move(placed.spot));
     const LoggerRecord record = read_loggers(
-        {*site.tune.records, *site.night.date, clock_offset_s(site, dem), evening.span}, spots, dem.geo);
+        {*site.tune.records, *site.night.date, clock_offset_s(site, dem.geo), evening.span}, spots, dem.geo);
     result.notes.insert(result.notes.end(), record.notes.begin(), record.notes.end());
     std::vector<std::size_t> cells;
     std::vector<std::vector<TimedValue>> readings;
@@ -313,11 +313,11 @@ void run_trials(const Dem& dem, const std::vector<FarmField>& fields, Obstacles 
                 TuneResult& result) {
     const Site& site = result.site;
     const SiteEvening evening = read_evening(site, dem, fields, std::move(obstacles), result.notes);
-    const NightSetup setup = night_setup(site, dem, evening, result.notes);
+    const NightSetup setup = night_setup(site, evening, result.notes);
     check_parameters_count(site, setup);
     std::vector<std::size_t> cells = take_readings(dem, evening, result);
     result.night = date_text(site);
-    result.clock = clock_name(site, dem);
+    result.clock = clock_name(site, dem.geo);
     result.sunset_s = evening.span.sunset_s;
     progress.begin("sky view");
     const double cell_m = site.tune.cell_m.value_or(0) > 0 ? *site.tune.cell_m : site.night.cell_m;

@@ -46,7 +46,7 @@ TrialNight::TrialNight(const Site& site, const Dem& dem, const SiteEvening& even
       cells_(std::move(cells)),
       cell_m_(cell_m) {
     std::vector<std::string> notes;
-    plan_ = site_night_plan(site, dem.ground, with_cell(night_setup(site, dem, evening, notes), cell_m_));
+    plan_ = site_night_plan(site, dem.ground.grid, with_cell(night_setup(site, evening, notes), cell_m_));
     // The cells stay the same from trial to trial, or the fit would stumble over a change of cells.
     if (cell_m_ == 0) cell_m_ = std::max(plan_.grid.dx, plan_.grid.dy);
     around_ = read_site_around(site, dem, plan_.blocks, notes);
@@ -86,9 +86,9 @@ SpotTemperatures TrialNight::run(std::span<const double> shares, const NightProg
                               : fmt::format("{} (in the trial with {})", error.what(), text(shares));
     };
     try {
-        NightSetup setup = with_cell(night_setup(site, dem_, evening_, notes), cell_m_);
+        NightSetup setup = with_cell(night_setup(site, evening_, notes), cell_m_);
         setup.sky_view = sky_view_;
-        const NightPlan plan = site_night_plan(site, dem_.ground, setup);
+        const NightPlan plan = site_night_plan(site, dem_.ground.grid, setup);
         const NightSurface surface = night_surface(evening_.surface, setup, plan, dem_.ground, notes);
         const NightResult night = farm_night(dem_.ground, around_ ? &*around_ : nullptr, setup, plan, surface,
                                              evening_.loss.sky_directions, progress);
