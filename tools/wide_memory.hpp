@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: Apache-2.0
+// How much memory work on ground larger than memory takes, and how it is cut to keep within what it may take.
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+
+#include "sim/night.hpp"
+
+namespace lielow {
+
+/// "2 GB", "512 MiB": bytes. Throws InputError in one line.
+std::uint64_t parse_memory(std::string_view text);
+
+/// Cells a side of the largest tiles with which hollows, fill stage and upslope area stay below `memory`
+/// bytes. Throws InputError when not even the smallest tiles do.
+std::int32_t tile_side(const Grid& grid, std::uint64_t memory);
+
+/// Bytes at the peak of a night that is solved in one piece, the program's own among them.
+std::uint64_t night_bytes(const NightPlan& plan);
+
+/// Cells a side of the largest tiles by which a night is laid on the DEM's cells below `memory` bytes, `held`
+/// of which its results take; the smallest when none is small enough.
+std::int32_t night_tile_side(const Grid& fine, const NightPlan& plan, std::uint64_t held,
+                             std::uint64_t memory);
+
+}  // namespace lielow

@@ -1,0 +1,208 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tools/wide_night.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "io/people_units.hpp"
+#include "sim/errors.hpp"
+#include "sim/night_map.hpp"
+#include "sim/sky_view.hpp"
+#include "tools/night_times.hpp"
+#include "tools/stop.hpp"
+#include "tools/wide_memory.hpp"
+
+namespace lielow {
+namespace {
+
+constexpr std::size_t most_strip_cells = 8'000'000;  ///< of the DEM, read at once
+
+Site read_night_site(const std::filesystem::path& file) {
+    Site site = read_partial_site(file);
+    require_keys_for(site, "night");
+    return site;
+}
+
+template <class T>
+Field<T> cut(const Field<T>& whole, const Window& w) {
+    Field<T> part(w.rows, w.cols);
+    for (std::int32_t r = 0; r < w.rows; ++r)
+        std::copy_n(whole.row(w.row + r).begin() + w.col, w.cols, part.row(r).begin());
+    return part;
+}
+
+}  // namespace
+
+WideNight::WideNight(const WideDem& dem, const std::filesystem::path& site_file, std::uint64_t memory,
+                     Progress& progress)
+    : dem_(dem), memory_(memory), progress_(progress), site_(read_night_site(site_file)) {
+    heights_ = [this](const Window& w, Field<float>& z) {
+        throw_if_stopped();
+        dem_.read(w, z);
+        read_ += static_cast<double>(w.cells());
+        progress_.at(std::min(1.0, read_ / static_cast<double>(dem_.grid().cells())));
+    };
+    note_unused();
+    evening_.span = night_span(site_, dem_.geo());
+    evening_.loss = night_loss(site_, dem_.geo(), evening_.span, notes_);
+    begin("evening");
+    evening_.spot = find_reference_spot(site_, dem_.grid(), dem_.geo(), heights_, most_strip_cells);
+    setup_ = night_setup(site_, evening_, notes_);
+    setup_.sample_interval_s = setup_.duration_s;  // nobody reads the states in between
+    plan_ = site_night_plan(site_, dem_.grid(), setup_);
+    note_poor_plan(plan_, notes_);
+    check_memory();
+}
+
+void WideNight::note_unused() {
+    std::vector<std::string_view> unused;
+    for (const SiteSetting& setting : site_.settings) {
+        const bool own_ground = setting.key.starts_with("ground.") && setting.key != "ground.dem";
+        if (own_ground && setting.origin == "site file") unused.push_back(setting.key);
+    }
+    if (!unused.empty())
+        notes_.push_back(fmt::format("{}: not used here, where a night knows the DEM alone: {}",
+                                     site_.file.string(), fmt::join(unused, ", ")));
+}
+
+void WideNight::check_memory() {
+    const std::uint64_t needed = night_bytes(plan_);
+    if (needed > memory_)
+        throw InputError(fmt::format(
+            "--memory is too little for a night on {} by {} cells of {:.4g} m with {} sheets of air; give at "
+            "least {:.0f} MB, or a larger night.cell",
+            plan_.grid.rows, plan_.grid.cols, plan_.grid.dx, plan_.sheets,
+            std::ceil(static_cast<double>(needed) / 1e6)));
+    const std::uint64_t held =
+        plan_.grid.cells() *
+        (sizeof(float) * static_cast<std::uint64_t>(plan_.sheets) + sizeof(float) + sizeof(double));
+    side_ = night_tile_side(dem_.grid(), plan_, held, memory_);
+}
+
+NightSetup WideNight::setup_on_cells(const Field<double>& cells) {
+    NightSetup setup = setup_;
+    if (evening_.loss.sky_directions == 0) return setup;
+    begin("sky view");
+    Field<float> z(cells.rows(), cells.cols());
+    std::transform(cells.all().begin(), cells.all().end(), z.data(),
+                   [](double height) { return static_cast<float>(height); });
+    setup.sky_view = std::make_shared<const Field<float>>(
+        sky_view_per_map_area(plan_.grid, z, evening_.loss.sky_directions));
+    return setup;
+}
+
+NightResult WideNight::solve() {
+    begin("the night's cells");
+    Field<double> cells = block_means(dem_.grid(), plan_.blocks, heights_, most_strip_cells);
+    const NightSetup setup = setup_on_cells(cells);
+    NightPlan own = plan_;
+    own.blocks = {1, 1};
+    begin("night");
+    NightResult night = run_night(std::move(cells), setup, own, nullptr, [this](double share) {
+        progress_.at(share);
+        return !stop_requested();
+    });
+    night.states.clear();
+    return night;
+}
+
+void WideNight::run(const Staging& staging, bool low, bool offset) {
+    const NightResult night = solve();
+    const ReadColdest coldest = [&night](const Window& w) {
+        ColdestCells cells{cut(night.ground, w), {}, cut(night.coldest_gradient, w)};
+        for (const Field<float>& height : night.coldest_height) cells.height.push_back(cut(height, w));
+        return cells;
+    };
+    map(staging, night.scale, coldest, low, offset);
+    tell(night);
+}
+
+void WideNight::map(const Staging& staging, const ColumnScale& scale, const ReadColdest& coldest, bool low,
+                    bool offset) {
+    ScratchRaster raster(staging.path("scratch_night.tif"), dem_.grid(), dem_.geo(),
+                         ScratchRaster::Kind::numbers);
+    begin("lowest temperature");
+    write_low(raster, scale, coldest);
+    Field<float> there(1, 1);
+    const auto cols = static_cast<std::size_t>(dem_.grid().cols);
+    raster.read({static_cast<std::int32_t>(evening_.spot.cell / cols),
+                 static_cast<std::int32_t>(evening_.spot.cell % cols), 1, 1},
+                there);
+    reference_low_c_ = there[0];
+    if (low) {
+        begin("writing night_low");
+        raster.copy_to(staging.path("night_low.tif"),
+                       {"night_low",
+                        fmt::format("Lowest air temperature of the night at {:.2f} m above the ground",
+                                    setup_.plant_height_m),
+                        "degC"});
+    }
+    if (!offset) return;
+    begin("offset from the reference spot");
+    take_reference(raster, reference_low_c_);
+    begin("writing night_offset");
+    raster.copy_to(staging.path("night_offset.tif"),
+                   {"night_offset",
+                    fmt::format("Lowest air temperature of the night less that of the reference spot ({})",
+                                evening_.spot.text),
+                    "K"});
+}
+
+void WideNight::write_low(ScratchRaster& raster, const ColumnScale& scale, const ReadColdest& coldest) {
+    each_tile([&](const Window& tile) {
+        Field<float> z(tile.rows, tile.cols);
+        dem_.read(tile, z);
+        const Window around = cells_around(tile, dem_.grid(), plan_);
+        ColdestCells cells = coldest(around);
+        const IsothermSurfaces surfaces(dem_.grid(), plan_, scale, around, cells.ground, cells.height,
+                                        std::move(cells.gradient));
+        cells.height.clear();
+        Field<float> low = map_deficit(tile, z, surfaces, scale, setup_.plant_height_m);
+        deficit_to_celsius(z, setup_, low);
+        raster.write(tile, std::move(low));
+    });
+}
+
+void WideNight::take_reference(ScratchRaster& raster, float reference) {
+    each_tile([&](const Window& tile) {
+        Field<float> values(tile.rows, tile.cols);
+        raster.read(tile, values);
+        for (float& value : values.all()) value -= reference;
+        raster.write(tile, std::move(values));
+    });
+}
+
+void WideNight::begin(const char* stage) {
+    progress_.begin(stage);
+    read_ = 0;
+}
+
+template <class Work>
+void WideNight::each_tile(Work work) {
+    const TileCut cut(dem_.grid(), side_);
+    for (std::size_t t = 0; t < cut.count(); ++t) {
+        throw_if_stopped();
+        work(cut.tile(t));
+        progress_.at(static_cast<double>(t + 1) / static_cast<double>(cut.count()));
+    }
+}
+
+void WideNight::tell(const NightResult& night) {
+    notes_.push_back(fmt::format(
+        "night of {}, {} to {} ({}), on {} by {} cells of {:.4g} m by {:.4g} m with {} sheets of air",
+        date_text(site_), clock_text(site_, dem_.geo(), evening_.span.sunset_s),
+        clock_text(site_, dem_.geo(), evening_.span.sunrise_s), clock_name(site_, dem_.geo()),
+        plan_.grid.rows, plan_.grid.cols, plan_.grid.dx, plan_.grid.dy, plan_.sheets));
+    notes_.push_back(fmt::format("reference spot of night_offset: {}, {:.2f}, {:.2f}; lowest there {}",
+                                 evening_.spot.text, evening_.spot.x, evening_.spot.y,
+                                 people_text(static_cast<double>(reference_low_c_) + 273.15,
+                                             PeopleQuantity::temperature, site_.units)));
+    if (const auto caution = ladder_caution(plan_, night.ladder_full_share)) notes_.push_back(*caution);
+    notes_.emplace_back(frost_caution);
+}
+
+}  // namespace lielow
