@@ -87,23 +87,30 @@ std::uint64_t night_bytes(const NightPlan& plan) {
            per_cell * plan.grid.cells();
 }
 
-std::int32_t night_tile_side(const Grid& fine, const NightPlan& plan, std::uint64_t held,
-                             std::uint64_t memory) {
-    constexpr std::int32_t step = ScratchRaster::block;
-    constexpr std::int32_t most = 32 * step;
+std::int32_t night_strip_rows(const Grid& fine, const NightPlan& plan, std::uint64_t held,
+                              std::uint64_t memory) {
     constexpr std::uint64_t per_fine_cell = 16;  // heights, temperatures and their copies
     const std::uint64_t per_coarse_cell = sizeof(float) * 2 * static_cast<std::uint64_t>(plan.sheets) + 64;
-    std::int32_t best = step;
-    for (std::int32_t side = step; side <= most; side += step) {
-        const Window tile{0, 0, std::min(side, fine.rows), std::min(side, fine.cols)};
-        // In the middle of the ground there are some more.
-        const Window around = cells_around(tile, fine, plan);
-        const std::uint64_t coarse =
-            static_cast<std::uint64_t>(around.rows + 5) * static_cast<std::uint64_t>(around.cols + 5);
-        if (kBesides + held + per_fine_cell * tile.cells() + per_coarse_cell * coarse <= memory) best = side;
-        if (side >= fine.rows && side >= fine.cols) break;
+    const auto bytes = [&](std::int32_t rows) {
+        const Window strip{0, 0, std::min(rows, fine.rows), fine.cols};
+        // In the middle of the ground cells lie around it on both sides.
+        const Window around = cells_around(strip, fine, plan);
+        const auto coarse_rows = static_cast<std::uint64_t>(around.rows + 5);
+        return kBesides + held + per_fine_cell * strip.cells() +
+               per_coarse_cell * coarse_rows * static_cast<std::uint64_t>(around.cols);
+    };
+    constexpr std::int32_t block = ScratchRaster::block;
+    std::int32_t rows = block;
+    while (rows < fine.rows && rows < 16 * block && bytes(rows + block) <= memory) rows += block;
+    while (bytes(rows) > memory) {
+        rows /= 2;
+        if (rows == 0)
+            throw InputError(fmt::format(
+                "--memory is too little to lay the night on this DEM of {} by {} cells; give at least "
+                "{:.0f} MB",
+                fine.rows, fine.cols, std::ceil(static_cast<double>(bytes(1)) / 1e6)));
     }
-    return best;
+    return rows;
 }
 
 }  // namespace lielow

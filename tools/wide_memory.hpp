@@ -19,9 +19,9 @@ std::int32_t tile_side(const Grid& grid, std::uint64_t memory);
 /// Bytes at the peak of a night that is solved in one piece, the program's own among them.
 std::uint64_t night_bytes(const NightPlan& plan);
 
-/// Cells a side of the largest tiles by which a night is laid on the DEM's cells below `memory` bytes, `held`
-/// of which its results take; the smallest when none is small enough.
-std::int32_t night_tile_side(const Grid& fine, const NightPlan& plan, std::uint64_t held,
-                             std::uint64_t memory);
+/// Rows of the DEM's cells that a night is laid on at once to stay below `memory` bytes, `held` of which its
+/// results take. Throws InputError when not even one row does.
+std::int32_t night_strip_rows(const Grid& fine, const NightPlan& plan, std::uint64_t held,
+                              std::uint64_t memory);
 
 }  // namespace lielow

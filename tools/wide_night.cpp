@@ -80,7 +80,7 @@ void WideNight::check_memory() {
     const std::uint64_t held =
         plan_.grid.cells() *
         (sizeof(float) * static_cast<std::uint64_t>(plan_.sheets) + sizeof(float) + sizeof(double));
-    side_ = night_tile_side(dem_.grid(), plan_, held, memory_);
+    strip_rows_ = night_strip_rows(dem_.grid(), plan_, held, memory_);
 }
 
 NightSetup WideNight::setup_on_cells(const Field<double>& cells) {
@@ -153,26 +153,26 @@ void WideNight::map(const Staging& staging, const ColumnScale& scale, const Read
 }
 
 void WideNight::write_low(ScratchRaster& raster, const ColumnScale& scale, const ReadColdest& coldest) {
-    each_tile([&](const Window& tile) {
-        Field<float> z(tile.rows, tile.cols);
-        dem_.read(tile, z);
-        const Window around = cells_around(tile, dem_.grid(), plan_);
+    each_strip([&](const Window& strip) {
+        Field<float> z(strip.rows, strip.cols);
+        dem_.read(strip, z);
+        const Window around = cells_around(strip, dem_.grid(), plan_);
         ColdestCells cells = coldest(around);
         const IsothermSurfaces surfaces(dem_.grid(), plan_, scale, around, cells.ground, cells.height,
                                         std::move(cells.gradient));
         cells.height.clear();
-        Field<float> low = map_deficit(tile, z, surfaces, scale, setup_.plant_height_m);
+        Field<float> low = map_deficit(strip, z, surfaces, scale, setup_.plant_height_m);
         deficit_to_celsius(z, setup_, low);
-        raster.write(tile, std::move(low));
+        raster.write(strip, std::move(low));
     });
 }
 
 void WideNight::take_reference(ScratchRaster& raster, float reference) {
-    each_tile([&](const Window& tile) {
-        Field<float> values(tile.rows, tile.cols);
-        raster.read(tile, values);
+    each_strip([&](const Window& strip) {
+        Field<float> values(strip.rows, strip.cols);
+        raster.read(strip, values);
         for (float& value : values.all()) value -= reference;
-        raster.write(tile, std::move(values));
+        raster.write(strip, std::move(values));
     });
 }
 
@@ -182,12 +182,12 @@ void WideNight::begin(const char* stage) {
 }
 
 template <class Work>
-void WideNight::each_tile(Work work) {
-    const TileCut cut(dem_.grid(), side_);
-    for (std::size_t t = 0; t < cut.count(); ++t) {
+void WideNight::each_strip(Work work) {
+    const Grid& grid = dem_.grid();
+    for (std::int32_t row = 0; row < grid.rows; row += strip_rows_) {
         throw_if_stopped();
-        work(cut.tile(t));
-        progress_.at(static_cast<double>(t + 1) / static_cast<double>(cut.count()));
+        work({row, 0, std::min(strip_rows_, grid.rows - row), grid.cols});
+        progress_.at(static_cast<double>(row) / grid.rows);
     }
 }
 

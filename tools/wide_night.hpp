@@ -52,7 +52,7 @@ class WideNight {
     void take_reference(ScratchRaster& raster, float reference);
     void begin(const char* stage);
     template <class Work>
-    void each_tile(Work work);
+    void each_strip(Work work);
     void tell(const NightResult& night);
 
     const WideDem& dem_;
@@ -65,7 +65,7 @@ class WideNight {
     SiteEvening evening_;
     NightSetup setup_;
     NightPlan plan_;
-    std::int32_t side_ = 0;  ///< of the tiles of the maps
+    std::int32_t strip_rows_ = 0;  ///< of the maps
     float reference_low_c_ = 0;
 };
 
