@@ -87,6 +87,10 @@ std::uint64_t night_bytes(const NightPlan& plan) {
            per_cell * plan.grid.cells();
 }
 
+std::uint64_t night_bytes_besides_windows(const NightPlan& plan) {
+    return kBesides + sizeof(float) * plan.grid.cells();
+}
+
 std::int32_t night_strip_rows(const Grid& fine, const NightPlan& plan, std::uint64_t held,
                               std::uint64_t memory) {
     constexpr std::uint64_t per_fine_cell = 16;  // heights, temperatures and their copies

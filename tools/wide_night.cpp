@@ -27,12 +27,9 @@ Site read_night_site(const std::filesystem::path& file) {
     return site;
 }
 
-template <class T>
-Field<T> cut(const Field<T>& whole, const Window& w) {
-    Field<T> part(w.rows, w.cols);
-    for (std::int32_t r = 0; r < w.rows; ++r)
-        std::copy_n(whole.row(w.row + r).begin() + w.col, w.cols, part.row(r).begin());
-    return part;
+NightPlan on_own_cells(NightPlan plan) {
+    plan.blocks = {1, 1};
+    return plan;
 }
 
 }  // namespace
@@ -70,17 +67,20 @@ void WideNight::note_unused() {
 }
 
 void WideNight::check_memory() {
-    const std::uint64_t needed = night_bytes(plan_);
-    if (needed > memory_)
-        throw InputError(fmt::format(
-            "--memory is too little for a night on {} by {} cells of {:.4g} m with {} sheets of air; give at "
-            "least {:.0f} MB, or a larger night.cell",
-            plan_.grid.rows, plan_.grid.cols, plan_.grid.dx, plan_.sheets,
-            std::ceil(static_cast<double>(needed) / 1e6)));
-    const std::uint64_t held =
-        plan_.grid.cells() *
-        (sizeof(float) * static_cast<std::uint64_t>(plan_.sheets) + sizeof(float) + sizeof(double));
-    strip_rows_ = night_strip_rows(dem_.grid(), plan_, held, memory_);
+    fit_ = fit_night(setup_, on_own_cells(plan_), memory_);
+    strip_rows_ = night_strip_rows(dem_.grid(), plan_, fit_.held_bytes, memory_);
+}
+
+void WideNight::check_disk(const std::filesystem::path& folder) const {
+    const std::uint64_t raster = sizeof(float) * dem_.grid().cells();
+    const std::uint64_t needed = std::max(fit_.windows ? fit_.windows->store_bytes + raster : 0, 2 * raster);
+    std::error_code unknown;
+    const std::filesystem::space_info space = std::filesystem::space(folder, unknown);
+    if (unknown || space.available >= needed) return;
+    throw RunError(fmt::format(
+        "the night takes {:.1f} GB on the disk of {} while it is worked on, and {:.1f} GB "
+        "are free; make room or choose another folder with --out",
+        static_cast<double>(needed) / 1e9, folder.string(), static_cast<double>(space.available) / 1e9));
 }
 
 NightSetup WideNight::setup_on_cells(const Field<double>& cells) {
@@ -95,38 +95,29 @@ NightSetup WideNight::setup_on_cells(const Field<double>& cells) {
     return setup;
 }
 
-NightResult WideNight::solve() {
+SolvedNight WideNight::solve(const Staging& staging) {
     begin("the night's cells");
     Field<double> cells = block_means(dem_.grid(), plan_.blocks, heights_, most_strip_cells);
     const NightSetup setup = setup_on_cells(cells);
-    NightPlan own = plan_;
-    own.blocks = {1, 1};
     begin("night");
-    NightResult night = run_night(std::move(cells), setup, own, nullptr, [this](double share) {
-        progress_.at(share);
-        return !stop_requested();
-    });
-    night.states.clear();
-    return night;
+    return solve_night(std::move(cells), setup, on_own_cells(plan_), fit_, staging.path("scratch_air"),
+                       [this](double share) {
+                           progress_.at(share);
+                           return !stop_requested();
+                       });
 }
 
 void WideNight::run(const Staging& staging, bool low, bool offset) {
-    const NightResult night = solve();
-    const ReadColdest coldest = [&night](const Window& w) {
-        ColdestCells cells{cut(night.ground, w), {}, cut(night.coldest_gradient, w)};
-        for (const Field<float>& height : night.coldest_height) cells.height.push_back(cut(height, w));
-        return cells;
-    };
-    map(staging, night.scale, coldest, low, offset);
+    const SolvedNight night = solve(staging);
+    map(staging, night, low, offset);
     tell(night);
 }
 
-void WideNight::map(const Staging& staging, const ColumnScale& scale, const ReadColdest& coldest, bool low,
-                    bool offset) {
+void WideNight::map(const Staging& staging, const SolvedNight& night, bool low, bool offset) {
     ScratchRaster raster(staging.path("scratch_night.tif"), dem_.grid(), dem_.geo(),
                          ScratchRaster::Kind::numbers);
     begin("lowest temperature");
-    write_low(raster, scale, coldest);
+    write_low(raster, night);
     Field<float> there(1, 1);
     const auto cols = static_cast<std::size_t>(dem_.grid().cols);
     raster.read({static_cast<std::int32_t>(evening_.spot.cell / cols),
@@ -152,16 +143,17 @@ void WideNight::map(const Staging& staging, const ColumnScale& scale, const Read
                     "K"});
 }
 
-void WideNight::write_low(ScratchRaster& raster, const ColumnScale& scale, const ReadColdest& coldest) {
+void WideNight::write_low(ScratchRaster& raster, const SolvedNight& night) {
     each_strip([&](const Window& strip) {
         Field<float> z(strip.rows, strip.cols);
         dem_.read(strip, z);
         const Window around = cells_around(strip, dem_.grid(), plan_);
-        ColdestCells cells = coldest(around);
-        const IsothermSurfaces surfaces(dem_.grid(), plan_, scale, around, cells.ground, cells.height,
-                                        std::move(cells.gradient));
-        cells.height.clear();
-        Field<float> low = map_deficit(strip, z, surfaces, scale, setup_.plant_height_m);
+        const ColdestRows air = night.coldest(around.row, around.rows);
+        Field<double> ground(around.rows, around.cols);
+        std::copy_n(night.ground.row(around.row).begin(), ground.size(), ground.data());
+        const IsothermSurfaces surfaces(dem_.grid(), plan_, night.scale, around, ground, air.height,
+                                        air.gradient.clone());
+        Field<float> low = map_deficit(strip, z, surfaces, night.scale, setup_.plant_height_m);
         deficit_to_celsius(z, setup_, low);
         raster.write(strip, std::move(low));
     });
@@ -191,7 +183,7 @@ void WideNight::each_strip(Work work) {
     }
 }
 
-void WideNight::tell(const NightResult& night) {
+void WideNight::tell(const SolvedNight& night) {
     notes_.push_back(fmt::format(
         "night of {}, {} to {} ({}), on {} by {} cells of {:.4g} m by {:.4g} m with {} sheets of air",
         date_text(site_), clock_text(site_, dem_.geo(), evening_.span.sunset_s),

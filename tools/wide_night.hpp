@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // The frost night over ground that isn't held in memory: solved on its coarse cells, laid on the DEM's by
-// tiles.
+// strips.
 #pragma once
 
 #include <cstdint>
 #include <filesystem>
-#include <functional>
 #include <string>
 #include <vector>
 
@@ -13,15 +12,9 @@
 #include "io/wide_ground.hpp"
 #include "tools/night_setup.hpp"
 #include "tools/progress.hpp"
+#include "tools/wide_solve.hpp"
 
 namespace lielow {
-
-/// Some of a night's cells at their coldest moments, as NightResult has them.
-struct ColdestCells {
-    Field<double> ground;
-    std::vector<Field<float>> height;
-    Field<float> gradient;
-};
 
 /// The night that a site file asks for over a DEM that stays in its file. Of the site file the section
 /// [night] counts, with what `lielow run` does without the rest.
@@ -32,6 +25,9 @@ class WideNight {
     WideNight(const WideDem& dem, const std::filesystem::path& site_file, std::uint64_t memory,
               Progress& progress);
 
+    /// Throws RunError where the disk under the results has no room for what the work leaves there meanwhile.
+    void check_disk(const std::filesystem::path& folder) const;
+
     /// Solves the night and writes those of its rasters that are wanted. Throws as WideDem, RunError and
     /// Interrupted.
     void run(const Staging& staging, bool low, bool offset);
@@ -40,20 +36,17 @@ class WideNight {
     [[nodiscard]] const std::vector<std::string>& notes() const { return notes_; }
 
   private:
-    using ReadColdest = std::function<ColdestCells(const Window& cells)>;
-
     void note_unused();
     void check_memory();
     [[nodiscard]] NightSetup setup_on_cells(const Field<double>& cells);
-    [[nodiscard]] NightResult solve();
-    void map(const Staging& staging, const ColumnScale& scale, const ReadColdest& coldest, bool low,
-             bool offset);
-    void write_low(ScratchRaster& raster, const ColumnScale& scale, const ReadColdest& coldest);
+    [[nodiscard]] SolvedNight solve(const Staging& staging);
+    void map(const Staging& staging, const SolvedNight& night, bool low, bool offset);
+    void write_low(ScratchRaster& raster, const SolvedNight& night);
     void take_reference(ScratchRaster& raster, float reference);
     void begin(const char* stage);
     template <class Work>
     void each_strip(Work work);
-    void tell(const NightResult& night);
+    void tell(const SolvedNight& night);
 
     const WideDem& dem_;
     std::uint64_t memory_;
@@ -65,6 +58,7 @@ class WideNight {
     SiteEvening evening_;
     NightSetup setup_;
     NightPlan plan_;
+    NightFit fit_;
     std::int32_t strip_rows_ = 0;  ///< of the maps
     float reference_low_c_ = 0;
 };

@@ -193,6 +193,7 @@ std::vector<std::string> run_wide(const WideDem& dem, const WideRequest& request
     std::optional<WideNight> night;
     if (wanted.any_night()) night.emplace(dem, request.night_site, request.memory, progress);
     Staging staging(request.folder);
+    if (night) night->check_disk(request.folder);
     if (wanted.any_water()) {
         make_water(dem, side, wanted, staging, progress);
         lines.push_back(
