@@ -49,7 +49,7 @@ std::uint64_t parse_memory(std::string_view text) {
         std::find_if(units.begin(), units.end(), [&](const Unit& u) { return u.name == unit; });
     if (error != std::errc{} || !(number > 0) || !(number < 1e9) || known == units.end())
         throw InputError(fmt::format(
-            "--memory \"{}\" is no amount of memory; give a number and MB, GB, MiB or GiB, as \"2 GB\"",
+            R"(--memory "{}" is no amount of memory; give a number and MB, GB, MiB or GiB, as "2 GB")",
             text));
     return static_cast<std::uint64_t>(number * known->bytes);
 }
@@ -80,7 +80,7 @@ std::uint64_t night_bytes(const NightPlan& plan) {
     constexpr std::uint64_t per_cell =
         200;  // ground, loss, drag, shelter of every hour, sky: measured, rounded up
     const auto sheets = static_cast<std::uint64_t>(plan.sheets);
-    const auto rows = static_cast<std::uint64_t>(plan.grid.rows + 2 * SheetArray<float>::rim);
+    const auto rows = static_cast<std::uint64_t>(plan.grid.rows) + 2 * SheetArray<float>::rim;
     const auto stride = static_cast<std::uint64_t>(SheetArray<float>::padded(plan.grid.cols));
     return kBesides +
            sizeof(float) * sheets * (solver_arrays * rows * stride + kept_arrays * plan.grid.cells()) +
@@ -99,7 +99,7 @@ std::int32_t night_strip_rows(const Grid& fine, const NightPlan& plan, std::uint
         const Window strip{0, 0, std::min(rows, fine.rows), fine.cols};
         // In the middle of the ground cells lie around it on both sides.
         const Window around = cells_around(strip, fine, plan);
-        const auto coarse_rows = static_cast<std::uint64_t>(around.rows + 5);
+        const auto coarse_rows = static_cast<std::uint64_t>(around.rows) + 5;
         return kBesides + held + per_fine_cell * strip.cells() +
                per_coarse_cell * coarse_rows * static_cast<std::uint64_t>(around.cols);
     };
