@@ -34,6 +34,16 @@ struct Grid {
     bool operator==(const Grid&) const = default;
 };
 
+/// Rows first … last − 1.
+struct RowSpan {
+    std::int32_t first = 0;
+    std::int32_t last = 0;
+
+    [[nodiscard]] std::int32_t rows() const { return last - first; }
+    [[nodiscard]] bool contains(std::int32_t row) const { return row >= first && row < last; }
+    bool operator==(const RowSpan&) const = default;
+};
+
 /// Row-major array, rows × cols, owning, movable; copying is explicit through clone() because rasters are
 /// large.
 template <class T>

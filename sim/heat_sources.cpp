@@ -5,7 +5,8 @@
 
 namespace lielow {
 
-HeatSources::HeatSources(const Field<float>& heat_w_m2, double heat_capacity) {
+HeatSources::HeatSources(const Field<float>& heat_w_m2, double heat_capacity)
+    : counted_{0, heat_w_m2.rows()} {
     for (std::size_t c = 0; c < heat_w_m2.size(); ++c) {
         if (!(heat_w_m2[c] > 0)) continue;
         cells_.push_back(c);
@@ -28,6 +29,7 @@ void HeatSources::warm(StackSolver<float>& solver, double sheet_step, const Fiel
         const double taken = std::min(heat_[n], own + 0.5 * lacking / dt);
         net_[cells_[n]] = static_cast<float>(own - taken);
         felt_[cells_[n]] = std::max(net_[cells_[n]], 0.0F);
+        if (!counted_.contains(row)) continue;
         taken_ += taken * dt;
         unused_ += (heat_[n] - taken) * dt;
     }

@@ -17,6 +17,8 @@ class HeatSources {
     /// `heat_w_m2` per cell, 0 where there is none; may be empty. `heat_capacity` is ρ cp, J/(m³ K).
     HeatSources(const Field<float>& heat_w_m2, double heat_capacity);
 
+    /// Only what is given in these rows counts from now on.
+    void count(const RowSpan& rows) { counted_ = rows; }
     /// Sets the solver's loss for the next step of `dt` seconds: the ground's `loss` less this heat, K m/s;
     /// booked. Half of what a column lacks can be made good in one step: its cold air may flow off meanwhile.
     /// Without any heat nothing is set.
@@ -30,10 +32,10 @@ class HeatSources {
     [[nodiscard]] double taken() const { return taken_; }    ///< Σ over cells, K m, so far
     [[nodiscard]] double unused() const { return unused_; }  ///< likewise
     void walk(StateWalk& walk) {
-        walk.field(net_);
-        walk.field(felt_);
-        walk.value(taken_);
-        walk.value(unused_);
+        walk.scratch(net_);
+        walk.scratch(felt_);
+        walk.own(taken_);
+        walk.own(unused_);
     }
 
   private:
@@ -41,6 +43,7 @@ class HeatSources {
     std::vector<double> heat_;  ///< K m/s
     Field<float> net_;
     Field<float> felt_;
+    RowSpan counted_;
     double taken_ = 0;
     double unused_ = 0;
 };

@@ -160,6 +160,9 @@ struct NightLinks {
     const NightRing* outside = nullptr;  ///< says what lies beyond the edges, in place of NightSetup::edges
     StateKeeper* keeper = nullptr;       ///< keeps the night at every whole hour and at its end; what it has
                                          ///< kept before, of the same night, is where the night goes on from
+    const std::vector<double>* step_ends = nullptr;  ///< when steps end, s after sunset, in place of what
+                                                     ///< the flow lets them be; every moment at which
+                                                     ///< something else is due among them
 };
 
 /// Runs the night in single precision. Throws InputError on settings out of range, RunError when the flow

@@ -180,14 +180,20 @@ Field<float> loss_factor(const NightSetup& s, const NightPlan& plan) {
 
 NightForcing::NightForcing(const NightSetup& setup, const Field<double>& elevation,
                            const Field<float>& factor)
-    : law_(setup), elevation_(elevation), factor_(factor), loss_(elevation.rows(), elevation.cols()) {
+    : law_(setup),
+      elevation_(elevation),
+      factor_(factor),
+      loss_(elevation.rows(), elevation.cols()),
+      counted_{0, elevation.rows()} {
     for (std::size_t c = 0; c < loss_.size(); ++c)
         loss_[c] = static_cast<float>(law_.loss_k_m_s(0, elevation_[c], 0, static_cast<double>(factor_[c])));
 }
 
 void NightForcing::book(double time_s) {
     double sum = 0;
-    for (const float q : loss_.all()) sum += static_cast<double>(q);
+    for (std::int32_t j = counted_.first; j < counted_.last; ++j) {
+        for (const float q : loss_.row(j)) sum += static_cast<double>(q);
+    }
     booked_ += sum * (time_s - time_);
     time_ = time_s;
 }

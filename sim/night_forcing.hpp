@@ -71,12 +71,14 @@ class NightForcing {
     void refresh(double time_s, const Field<float>& deficit_k);
     /// Books the present loss up to `time_s`.
     void book(double time_s);
+    /// Only these rows are booked from now on.
+    void count(const RowSpan& rows) { counted_ = rows; }
     /// ∫ q dt summed over cells, K m; times the cell's area it is the heat lost.
     [[nodiscard]] double booked() const { return booked_; }
     void walk(StateWalk& walk) {
         walk.field(loss_);
         walk.value(time_);
-        walk.value(booked_);
+        walk.own(booked_);
     }
 
   private:
@@ -84,6 +86,7 @@ class NightForcing {
     const Field<double>& elevation_;
     const Field<float>& factor_;
     Field<float> loss_;
+    RowSpan counted_;
     double time_ = 0;
     double booked_ = 0;
 };

@@ -71,7 +71,11 @@ void NightMixing::stir(StackSolver<float>& solver) {
     next_ = solver.time() + interval;
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < u_star_.rows(); ++j) stir_row(solver, j);
-    solver.set_stirring(u_star_, u_flow_);
+    hand_over(solver);
+}
+
+void NightMixing::hand_over(StackSolver<float>& solver) const {
+    if (!is_uniform()) solver.set_stirring(u_star_, u_flow_);
 }
 
 double NightMixing::open_u_star() const {

@@ -26,7 +26,9 @@ class NightMixing {
     /// Hands the friction velocity of this moment to the stack, once half a minute has passed since the last
     /// time: the wind's or the calm night's, whichever is more, and √Cd |u| of the flow in the lowest 2 m.
     void stir(StackSolver<float>& solver);
-    /// The same for level open land, where nothing flows.
+    /// Hands over the friction velocity as it was last taken.
+    void hand_over(StackSolver<float>& solver) const;
+    /// The same as stir for level open land, where nothing flows.
     void stir_open_land(StackSolver<double>& column) const;
 
     /// Eddy diffusivity of the air near the ground where that takes `loss` (K m/s), m²/s.

@@ -36,6 +36,10 @@ std::vector<WeatherHour> windy_hours(const NightSetup& s) {
     return known;
 }
 
+bool same_direction(double a, double b) {
+    return a == b || (std::isnan(a) && std::isnan(b));
+}
+
 /// One face between two cells: drags its uppermost sheets towards `target`.
 template <class Thickness, class Velocity, class Set>
 void push_face(int sheets, double rate, double target, Thickness thickness, Velocity velocity, Set set) {
@@ -60,7 +64,8 @@ NightWind::NightWind(const NightSetup& setup, const NightPlan& plan, const Field
       theta_k_(setup.evening_air_k),
       still_mixing_(setup.mixing_m2_s),
       mixes_(setup.mixing_law == MixingLaw::uniform),
-      drag_(setup.interface_drag) {
+      drag_(setup.interface_drag),
+      counted_{0, plan.grid.rows} {
     judge(wind_);
     add_hours(setup, plan, ground);
     if (!is_calm()) {
@@ -69,12 +74,39 @@ NightWind::NightWind(const NightSetup& setup, const NightPlan& plan, const Field
     }
 }
 
+std::size_t NightWind::directions(const NightSetup& setup) {
+    std::vector<double> found;
+    for (const WeatherHour& hour : windy_hours(setup)) {
+        const auto known = [&hour](double from) { return same_direction(from, hour.wind_from_rad); };
+        if (std::none_of(found.begin(), found.end(), known)) found.push_back(hour.wind_from_rad);
+    }
+    return found.size();
+}
+
+NightWind NightWind::of_rows(const RowSpan& rows) const {
+    NightWind part;
+    part.wind_ = wind_;
+    part.scale_ = scale_;
+    part.theta_k_ = theta_k_;
+    part.still_mixing_ = still_mixing_;
+    part.mixes_ = mixes_;
+    part.drag_ = drag_;
+    part.hours_ = hours_;
+    part.first_cell_ =
+        first_cell_ + static_cast<std::size_t>(rows.first) * static_cast<std::size_t>(share_.cols());
+    part.counted_ = {0, rows.rows()};
+    if (!is_calm()) {
+        part.share_ = Field<float>(rows.rows(), share_.cols(), 1.0F);
+        part.look(0);
+    }
+    return part;
+}
+
 void NightWind::add_hours(const NightSetup& setup, const NightPlan& plan, const Field<double>& ground) {
     const std::vector<WeatherHour> known = windy_hours(setup);
     if (known.empty()) return;
     Field<float> z(ground.rows(), ground.cols());
     for (std::size_t c = 0; c < z.size(); ++c) z[c] = static_cast<float>(ground[c]);
-    const auto same = [](double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); };
     for (std::size_t n = 0; n < known.size(); ++n) {
         const double from = known[n].wind_from_rad;
         Hour hour{known[n].time_s, known[n].wind_speed_m_s, 0, 0, nullptr};
@@ -83,7 +115,7 @@ void NightWind::add_hours(const NightSetup& setup, const NightPlan& plan, const 
             hour.to_y = std::cos(from) * hour.speed;
         }
         for (std::size_t m = 0; m < n && !hour.share; ++m) {
-            if (same(known[m].wind_from_rad, from)) hour.share = hours_[m].share;
+            if (same_direction(known[m].wind_from_rad, from)) hour.share = hours_[m].share;
         }
         if (!hour.share) hour.share = std::make_shared<const Field<float>>(wind_share(plan.grid, z, from));
         hours_.push_back(std::move(hour));
@@ -103,7 +135,8 @@ void NightWind::look(double time_s) {
     to_y_ = std::lerp(a.to_y, b.to_y, way);
     u_star_ = friction_velocity(speed_, wind_.height_m, wind_.roughness_m);
     for (std::size_t c = 0; c < share_.size(); ++c)
-        share_[c] = std::lerp((*a.share)[c], (*b.share)[c], static_cast<float>(way));
+        share_[c] =
+            std::lerp((*a.share)[first_cell_ + c], (*b.share)[first_cell_ + c], static_cast<float>(way));
 }
 
 /// Mixing at half the depth of the cold air, in the stratification of the whole of it, stands for all of it.
@@ -168,7 +201,8 @@ void NightWind::act(StackSolver<float>& solver, double span) {
     std::vector<double> heat(static_cast<std::size_t>(rows));
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < rows; ++j) heat[static_cast<std::size_t>(j)] = act_on_row(solver, j, span);
-    for (const double of_row : heat) booked_ += of_row;
+    for (std::int32_t j = counted_.first; j < counted_.last; ++j)
+        booked_ += heat[static_cast<std::size_t>(j)];
     if (to_x_ == 0 && to_y_ == 0) return;  // from where isn't known
 #pragma omp parallel for schedule(static)
     for (std::int32_t j = 0; j < rows; ++j) push_row(solver, j, span);
@@ -198,7 +232,8 @@ double NightWind::mixing_near_ground(double u_star, double loss) const {
 
 void NightWind::walk(StateWalk& walk) {
     walk.field(share_);
-    for (double* now : {&u_star_, &speed_, &to_x_, &to_y_, &booked_}) walk.value(*now);
+    for (double* now : {&u_star_, &speed_, &to_x_, &to_y_}) walk.value(*now);
+    walk.own(booked_);
 }
 
 }  // namespace lielow

@@ -18,6 +18,11 @@ class NightWind {
     /// `ground` is the coarse ground, m. Throws InputError on settings out of range.
     NightWind(const NightSetup& setup, const NightPlan& plan, const Field<double>& ground);
 
+    /// From how many directions it blows: so many planes of shelter are held. 0 in a calm night.
+    static std::size_t directions(const NightSetup& setup);
+    /// The same wind on rows of these cells alone, as they are before the night begins.
+    [[nodiscard]] NightWind of_rows(const RowSpan& rows) const;
+
     /// No wind at any time of the night.
     [[nodiscard]] bool is_calm() const { return hours_.empty(); }
     /// Takes the wind of this moment, s after sunset. It is linear between the hours.
@@ -38,16 +43,20 @@ class NightWind {
     /// Eddy diffusivity of the air near the ground, m²/s, where that takes `loss` (K m/s): what still air has
     /// and what the wind adds.
     [[nodiscard]] double mixing_near_ground(double u_star, double loss) const;
+    /// Only these rows are booked from now on.
+    void count(const RowSpan& rows) { counted_ = rows; }
     /// Heat that has come down into the air over the ground, K m summed over cells.
     [[nodiscard]] double booked() const { return booked_; }
     void walk(StateWalk& walk);
 
   private:
+    NightWind() = default;
     struct Hour {
         double time_s;
         double speed;       ///< m/s, over open ground
         double to_x, to_y;  ///< and its parts along and down the rows; 0 where its direction isn't known
-        std::shared_ptr<const Field<float>> share;  ///< of it that reaches each cell
+        std::shared_ptr<const Field<float>> share;  ///< of it that reaches each cell, those before
+                                                    ///< first_cell_ and beyond too
     };
     void add_hours(const NightSetup& setup, const NightPlan& plan, const Field<double>& ground);
     void blow(double u_star, double span, int sheets, double* level) const;
@@ -56,11 +65,13 @@ class NightWind {
 
     WindAloft wind_;
     ErosionScale scale_;
-    double theta_k_;
-    double still_mixing_;
-    bool mixes_;   ///< what it stirs mixes here; else in the stack itself
-    double drag_;  ///< of the wind on the top of the cold air
+    double theta_k_ = 0;
+    double still_mixing_ = 0;
+    bool mixes_ = false;  ///< what it stirs mixes here; else in the stack itself
+    double drag_ = 0;     ///< of the wind on the top of the cold air
     std::vector<Hour> hours_;
+    std::size_t first_cell_ = 0;
+    RowSpan counted_;
     Field<float> share_;  ///< now
     double u_star_ = 0;   ///< now, of open land
     double speed_ = 0;

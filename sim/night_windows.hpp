@@ -64,10 +64,9 @@ struct WindowPlan {
 /// as long as it can be kept the memory changes no bit.
 inline constexpr std::int32_t usual_block_steps = 24;
 
-/// The fewest windows that `memory_bytes` are enough for. `surface` as for run_night_by_windows. Throws
-/// InputError when a night's settings don't allow windows or memory is too small.
-WindowPlan plan_windows(const NightSetup& settings, const NightPlan& plan, const NightSurface* surface,
-                        std::uint64_t memory_bytes);
+/// The fewest windows that `memory_bytes` are enough for. Throws InputError when a night's settings don't
+/// allow windows or memory is too small.
+WindowPlan plan_windows(const NightSetup& settings, const NightPlan& plan, std::uint64_t memory_bytes);
 
 /// A night's sums; its cells lie in the store.
 struct WindowedNight {

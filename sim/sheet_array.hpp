@@ -6,6 +6,7 @@
 // 64-byte boundary.
 #pragma once
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <memory>
@@ -34,6 +35,10 @@ class SheetArray {
     [[nodiscard]] int sheets() const { return sheets_; }
     /// Everything that is stored, rims and padding too.
     [[nodiscard]] std::span<Real> all() { return {data_.get(), size_}; }
+    /// Rows first … first + count − 1 with their padding, as they lie in memory.
+    [[nodiscard]] std::span<Real> whole_rows(std::int32_t first, std::int32_t count) {
+        return {data_.get() + (first + rim) * row_stride_, static_cast<std::size_t>(count * row_stride_)};
+    }
     /// Distance in elements between neighbouring sheets of a row.
     [[nodiscard]] std::ptrdiff_t stride() const { return stride_; }
     /// Distance in elements between neighbouring rows.

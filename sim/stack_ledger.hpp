@@ -17,15 +17,23 @@ struct StackBudget {
     double buoyancy_in = 0;       ///< through the edges since the start, m⁴/s²
 };
 
+/// Rows of a grid that are counted: all of them unless it is cut out of a larger one.
+struct LedgerRows {
+    RowSpan rows;
+    bool north = true;  ///< whether the grid's outermost faces there are an edge
+    bool south = true;
+};
+
 /// Adds to volume_in and buoyancy_in what the fluxes through the grid's outermost faces, m²/s, bring in `dt`
 /// s. `buoyancy`: b_k of each sheet, m/s².
 template <class Real>
-void count_edge_fluxes(const Grid& grid, std::span<const double> buoyancy, const SheetArray<Real>& flux_x,
-                       const SheetArray<Real>& flux_y, double dt, StackBudget& budget);
+void count_edge_fluxes(const Grid& grid, const LedgerRows& counted, std::span<const double> buoyancy,
+                       const SheetArray<Real>& flux_x, const SheetArray<Real>& flux_y, double dt,
+                       StackBudget& budget);
 
 /// Sets volume and buoyancy_content from the thickness of every sheet, m.
 template <class Real>
-void count_content(const Grid& grid, std::span<const double> buoyancy, const SheetArray<Real>& thickness,
-                   StackBudget& budget);
+void count_content(const Grid& grid, const RowSpan& rows, std::span<const double> buoyancy,
+                   const SheetArray<Real>& thickness, StackBudget& budget);
 
 }  // namespace lielow

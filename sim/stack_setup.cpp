@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace lielow {
 namespace {
@@ -95,6 +96,16 @@ CellPlane<Real> bed_steps(const Grid& grid, const Field<double>& ground, const E
 }
 
 template <class Real>
+double longest_step(const SweepRates<Real>& rates, double courant, double outflow) {
+    const double rate = static_cast<double>(rates.courant_x) + static_cast<double>(rates.courant_y);
+    const double out = static_cast<double>(rates.outflow_x) + static_cast<double>(rates.outflow_y);
+    double dt = std::numeric_limits<double>::infinity();
+    if (rate > 0) dt = std::min(dt, courant / rate);
+    if (out > 0) dt = std::min(dt, 0.5 * outflow / out);
+    return dt;
+}
+
+template <class Real>
 SweepRates<Real> first_rates(const Sweep<Real>& s, const SheetArray<Real>& h, const SheetArray<Real>& u,
                              const SheetArray<Real>& v) {
     Real fastest_x = 0;
@@ -126,6 +137,8 @@ template Sweep<float> sweep_constants(const Grid&, const StackParameters&);
 template Sweep<double> sweep_constants(const Grid&, const StackParameters&);
 template CellPlane<float> bed_steps(const Grid&, const Field<double>&, const Edges&, bool);
 template CellPlane<double> bed_steps(const Grid&, const Field<double>&, const Edges&, bool);
+template double longest_step(const SweepRates<float>&, double, double);
+template double longest_step(const SweepRates<double>&, double, double);
 template SweepRates<float> first_rates(const Sweep<float>&, const SheetArray<float>&,
                                        const SheetArray<float>&, const SheetArray<float>&);
 template SweepRates<double> first_rates(const Sweep<double>&, const SheetArray<double>&,

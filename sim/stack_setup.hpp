@@ -44,6 +44,14 @@ Sweep<Real> sweep_constants(const Grid& grid, const StackParameters& p);
 template <class Real>
 CellPlane<Real> bed_steps(const Grid& grid, const Field<double>& ground, const Edges& edges, bool along_rows);
 
+/// Share of a cell that may flow out in one step; below 1 so that thickness can't turn negative.
+inline constexpr double outflow_limit = 0.95;
+
+/// Longest step, s, at which waves cross no more than the share `courant` of a cell and no cell gives more
+/// than the share `outflow` of what it holds; infinite at rest.
+template <class Real>
+double longest_step(const SweepRates<Real>& rates, double courant, double outflow);
+
 /// Rates of a state no sweep has been over, an upper bound. Ghost cells and edge faces are to be filled.
 template <class Real>
 SweepRates<Real> first_rates(const Sweep<Real>& s, const SheetArray<Real>& h, const SheetArray<Real>& u,

@@ -12,9 +12,6 @@
 namespace lielow {
 namespace {
 
-/// Share of a cell that may flow out in one step; below 1 so that thickness can't turn negative.
-constexpr double outflow_limit = 0.95;
-
 /// What a gap as thin as the floor on calm ground mixes, m²/s.
 double thin_gap_mixing(const ColumnExchange& x) {
     if (x.law == MixingLaw::uniform) return x.mixing;
@@ -34,7 +31,8 @@ StackSolver<Real>::StackSolver(const Grid& grid, const Field<double>& ground,
     : grid_(grid),
       parameters_(checked(grid, parameters)),
       functions_(sweep_functions<Real>()),
-      sweep_(sweep_constants<Real>(grid, parameters)) {
+      sweep_(sweep_constants<Real>(grid, parameters)),
+      counted_{{0, grid.rows}} {
     const auto sheets = static_cast<std::int32_t>(parameters.buoyancy.size());
     for (auto* array : {&h_, &h_new_, &u_, &u_new_, &v_, &v_new_, &qx_, &qy_}) {
         *array = SheetArray<Real>(grid.rows, grid.cols, sheets);
@@ -121,12 +119,7 @@ Real StackSolver<Real>::isotherm_height(int sheet, std::int32_t row, std::int32_
 template <class Real>
 double StackSolver<Real>::stable_step() const {
     const SweepRates<Real> rates = rates_known_ ? rates_ : first_rates(sweep_, h_, u_, v_);
-    const double rate = static_cast<double>(rates.courant_x) + static_cast<double>(rates.courant_y);
-    const double outflow = static_cast<double>(rates.outflow_x) + static_cast<double>(rates.outflow_y);
-    double dt = parameters_.longest_step;
-    if (rate > 0) dt = std::min(dt, parameters_.courant / rate);
-    if (outflow > 0) dt = std::min(dt, 0.5 * outflow_limit / outflow);
-    return dt;
+    return std::min(parameters_.longest_step, longest_step(rates, parameters_.courant, outflow_limit));
 }
 
 template <class Real>
@@ -172,7 +165,8 @@ void StackSolver<Real>::thickness_first(const Band& band) {
 #pragma omp barrier
 #pragma omp single
     {
-        count_edge_fluxes(grid_, parameters_.buoyancy, qx_, qy_, static_cast<double>(sweep_.dt), crossed_);
+        count_edge_fluxes(grid_, counted_, parameters_.buoyancy, qx_, qy_, static_cast<double>(sweep_.dt),
+                          crossed_);
         edges_.fill_cells(h_new_);
         count_ghosts(h_new_, grid_, present_new_);
         edges_.repeat_faces(qx_, qy_);
@@ -200,7 +194,8 @@ void StackSolver<Real>::thickness_second(const Band& band) {
     stage(functions_.update);
 #pragma omp single
     {
-        count_edge_fluxes(grid_, parameters_.buoyancy, qx_, qy_, static_cast<double>(sweep_.dt), crossed_);
+        count_edge_fluxes(grid_, counted_, parameters_.buoyancy, qx_, qy_, static_cast<double>(sweep_.dt),
+                          crossed_);
         edges_.fill_cells(h_new_);
         count_ghosts(h_new_, grid_, present_new_);
         edges_.fill_faces(h_new_, u_star_, v_star_);
@@ -225,11 +220,15 @@ SweepRates<Real> StackSolver<Real>::sweep_bands(void (StackSolver::*thickness)(c
         if (!scratch)
             scratch =
                 std::make_unique<Real[]>(static_cast<std::size_t>(sweep_scratch(s.row_stride, s.stride)));
-        const Band band{static_cast<int>(static_cast<std::int64_t>(s.rows) * me / threads),
-                        static_cast<int>(static_cast<std::int64_t>(s.rows) * (me + 1) / threads),
-                        scratch.get()};
-        if (thickness != nullptr) (this->*thickness)(band);
+        const auto band_of = [&](const RowSpan& rows) {
+            const auto end = [&](std::int64_t parts) {
+                return rows.first + static_cast<int>(rows.rows() * parts / threads);
+            };
+            return Band{end(me), end(me + 1), scratch.get()};
+        };
+        if (thickness != nullptr) (this->*thickness)(band_of(rows_of_thickness()));
         SweepRates<Real> mine;
+        const Band band = band_of(rows_of_velocity());
         if (band.first < band.last) functions_.velocity(s, band.first, band.last, band.scratch, mine);
 #pragma omp critical
         {
@@ -267,17 +266,28 @@ void StackSolver<Real>::start_velocities(double dt) {
 }
 
 template <class Real>
-double StackSolver<Real>::step(double at_most) {
+void StackSolver<Real>::fill_ghosts() {
     edges_.fill_cells(h_);
     count_ghosts(h_, grid_, present_);
     edges_.fill_faces(h_, u_, v_);
     edges_.repeat_velocities(u_, v_);
+}
+
+template <class Real>
+double StackSolver<Real>::step(double at_most) {
+    fill_ghosts();
     constexpr double rounding = 1e-5;  // what step_towards may ask beyond the stable step
     const double dt = std::min(stable_step() * (1 + rounding), at_most);
     if (at_most > 0 && !(time_ + dt > time_)) {
         throw RunError("the flow became too fast to follow after " + std::to_string(time_) +
                        " s of simulated time; please report this site");
     }
+    advance(dt);
+    return dt;
+}
+
+template <class Real>
+void StackSolver<Real>::advance(double dt) {
     Sweep<Real>& s = sweep_;
     const auto& x = parameters_.exchange;
     if (s.exchange) {
@@ -310,9 +320,9 @@ double StackSolver<Real>::step(double at_most) {
         throw RunError("the flow became not-a-number after " + std::to_string(time_) +
                        " s of simulated time; please report this site");
     }
+    if (cut_north_ || cut_south_) ++behind_;
     time_ += dt;
     ++steps_;
-    return dt;
 }
 
 template <class Real>
@@ -335,26 +345,8 @@ void StackSolver<Real>::run_until(double time) {
 template <class Real>
 StackBudget StackSolver<Real>::budget() const {
     StackBudget budget = crossed_;
-    count_content(grid_, parameters_.buoyancy, h_, budget);
+    count_content(grid_, counted_.rows, parameters_.buoyancy, h_, budget);
     return budget;
-}
-
-template <class Real>
-void StackSolver<Real>::walk(StateWalk& walk) {
-    // The older values too: a sweep leaves rows alone where a sheet doesn't exist.
-    for (auto* array :
-         {&h_, &h_new_, &u_, &u_new_, &v_, &v_new_, &qx_, &qy_, &rise_, &h_half_, &u_star_, &v_star_})
-        walk.values(array->all());
-    walk.values(std::span<int>(present_));
-    walk.values(std::span<int>(present_new_));
-    for (auto* plane : {&loss_, &stirring_, &flow_stirring_}) walk.values(plane->all());
-    walk.value(rates_);
-    walk.value(lead_);
-    walk.value(last_pull_);
-    walk.value(rates_known_);
-    walk.value(time_);
-    walk.value(steps_);
-    walk.value(crossed_);
 }
 
 template class StackSolver<float>;

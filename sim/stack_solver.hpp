@@ -96,6 +96,18 @@ class StackSolver {
     /// a place; 0 unless set.
     void set_outside_rise(Side side, std::span<const double> rise);
 
+    /// The grid is cut out of a larger one at its first row, its last, or both: what lies beyond a cut isn't
+    /// known. So each step leaves one row more beside a cut behind, as an earlier step left it, and
+    /// whole_rows() are as they would be in the larger grid, to the bit. `counted`: rows that the budget
+    /// counts. Before the first step; edges at cuts to be of kind wall. Throws InputError for the
+    /// second-order scheme, the steps of which reach farther.
+    void set_cuts(bool north, bool south, const RowSpan& counted);
+    /// Rows of cells that no cut has spoilt yet. x faces are good from the second of them on where there is
+    /// a cut on that side, y faces between two of them.
+    [[nodiscard]] RowSpan whole_rows() const;
+
+    /// What the next step's length depends on: over whole_rows() only.
+    [[nodiscard]] const SweepRates<Real>& rates() const { return rates_; }
     /// Longest stable step from the present state, s.
     [[nodiscard]] double stable_step() const;
     /// One step of at most `at_most` seconds; returns its length. Throws RunError when the state is no longer
@@ -105,6 +117,8 @@ class StackSolver {
     double step_towards(double time);
     /// Steps until `time` is reached exactly.
     void run_until(double time);
+    /// One step to `time`, however long it is.
+    void step_to(double time);
 
     [[nodiscard]] StackBudget budget() const;
     /// Through the edges since the start, m³: a part of the budget that costs nothing.
@@ -113,7 +127,7 @@ class StackSolver {
     /// Walks over all that steps and set_… functions of every moment change: thickness and velocity to the
     /// bit, loss, stirring, time, ledger. What is laid once (ground, drag, canopy), the source and what lies
     /// outside the edges isn't part of it: to be laid, and given before the next step, as in the run that was
-    /// kept.
+    /// kept. Where the walk is carried, loss and stirring are to be set likewise.
     void walk(StateWalk& walk);
 
   private:
@@ -123,6 +137,13 @@ class StackSolver {
         int last;
         Real* scratch;
     };
+    /// Rows of the two sweeps of the next step: all but those that cuts spoil.
+    [[nodiscard]] RowSpan rows_of_thickness() const;
+    [[nodiscard]] RowSpan rows_of_velocity() const;
+    void fill_ghosts();
+    void advance(double dt);
+    /// Counts the sheets of each row anew.
+    void count_sheets();
     void point_sweeps();
     void thickness_first(const Band& band);
     void thickness_second(const Band& band);
@@ -149,6 +170,10 @@ class StackSolver {
     double lead_ = 0;       ///< by which the velocities stand ahead of the thicknesses, s (second order only)
     double last_pull_ = 1;  ///< s by which the velocities were last moved
     bool rates_known_ = false;
+    LedgerRows counted_;
+    bool cut_north_ = false;
+    bool cut_south_ = false;
+    std::int32_t behind_ = 0;  ///< rows beside each cut that have been left behind
     double time_ = 0;
     std::int64_t steps_ = 0;
     StackBudget crossed_;  ///< through the edges; the content is counted when asked for

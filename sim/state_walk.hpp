@@ -3,6 +3,9 @@
 //
 // Whoever holds state has one function that walks over it; the walk either copies it out or puts it back, so
 // the two can't differ in order. What can be computed anew from the same input is left out.
+//
+// A walk over one part of a grid may leave what belongs to cells to a carrier, which knows where the rows of
+// the whole grid lie (sim/night_windows.hpp); the rest, the same for all parts, then makes the bytes.
 #pragma once
 
 #include <cstddef>
@@ -12,6 +15,7 @@
 #include <vector>
 
 #include "sim/grid.hpp"
+#include "sim/sheet_array.hpp"
 
 namespace lielow {
 
@@ -21,15 +25,30 @@ struct KeptState {
     std::vector<std::vector<std::byte>> added;  ///< what only grows: what each keeping added, oldest first
 };
 
+/// Copies out or puts back what belongs to the cells of a part of a grid, in the order of the walk.
+class CellCarrier {
+  public:
+    virtual ~CellCarrier() = default;
+    virtual void plane(Field<float>& values) = 0;
+    virtual void sheets(SheetArray<float>& values) = 0;
+    /// Until it ends: what changes only when a night is looked at.
+    virtual void begin_seldom() = 0;
+    virtual void end_seldom() = 0;
+};
+
 class StateWalk {
   public:
     /// Copies out. `logged`: how many entries of each log earlier keepings have taken; brought up to date.
     /// May be empty the first time.
-    explicit StateWalk(std::vector<std::size_t>& logged) : logged_(&logged) {}
+    explicit StateWalk(std::vector<std::size_t>& logged, CellCarrier* carrier = nullptr)
+        : logged_(&logged), carrier_(carrier) {}
     /// Puts back. Throws RunError when `kept` doesn't hold what is walked over.
-    explicit StateWalk(const KeptState& kept) : kept_(&kept), read_(kept.added.size() + 1, 0) {}
+    explicit StateWalk(const KeptState& kept, CellCarrier* carrier = nullptr)
+        : carrier_(carrier), kept_(&kept), read_(kept.added.size() + 1, 0) {}
 
     [[nodiscard]] bool restores() const { return kept_ != nullptr; }
+    /// Whether what belongs to cells goes to a carrier.
+    [[nodiscard]] bool is_carried() const { return carrier_ != nullptr && !apart_; }
 
     void bytes(void* data, std::size_t count);
     template <class T>
@@ -42,9 +61,54 @@ class StateWalk {
         static_assert(std::is_trivially_copyable_v<T>);
         bytes(numbers.data(), numbers.size_bytes());
     }
+    /// A sum over cells, or anything else that each part of a grid has for itself: not carried.
+    template <class T>
+    void own(T& sum) {
+        if (!is_carried()) value(sum);
+    }
+    /// What is worked out anew before it is next read: not carried.
+    template <class T>
+    void scratch(std::span<T> numbers) {
+        if (!is_carried()) values(numbers);
+    }
+    template <class T>
+    void scratch(Field<T>& numbers) {
+        if (!is_carried()) field(numbers);
+    }
+    /// A quantity of every sheet.
+    template <class T>
+    void sheets(SheetArray<T>& array) {
+        if constexpr (std::is_same_v<T, float>) {
+            if (is_carried()) {
+                carrier_->sheets(array);
+                return;
+            }
+        }
+        values(array.all());
+    }
+    /// What `part` walks over belongs to no cell: the same for all parts of a grid.
+    template <class Part>
+    void apart(Part part) {
+        apart_ = true;
+        part();
+        apart_ = false;
+    }
+    /// What `part` walks over changes only when a night is looked at.
+    template <class Part>
+    void seldom(Part part) {
+        if (is_carried()) carrier_->begin_seldom();
+        part();
+        if (is_carried()) carrier_->end_seldom();
+    }
     /// Keeps its shape, also that of an empty one.
     template <class T>
     void field(Field<T>& field) {
+        if constexpr (std::is_same_v<T, float>) {
+            if (is_carried()) {
+                carrier_->plane(field);
+                return;
+            }
+        }
         std::int32_t shape[2] = {field.rows(), field.cols()};
         value(shape);
         if (shape[0] != field.rows() || shape[1] != field.cols()) field = Field<T>(shape[0], shape[1]);
@@ -101,6 +165,8 @@ class StateWalk {
     }
 
     std::vector<std::size_t>* logged_ = nullptr;
+    CellCarrier* carrier_ = nullptr;
+    bool apart_ = false;
     std::size_t logs_ = 0;
     std::vector<std::byte> out_[2];
     const KeptState* kept_ = nullptr;

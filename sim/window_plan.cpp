@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+// How a night is cut into windows: what a window holds, and how many rows fit.
+#include <omp.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "sim/errors.hpp"
+#include "sim/night_wind.hpp"
+#include "sim/night_windows.hpp"
+#include "sim/sheet_array.hpp"
+
+namespace lielow {
+namespace {
+
+constexpr std::int32_t fewest_block_steps = 4;
+
+/// Bytes; the same list stands in docs/tiles.md.
+struct Needs {
+    double whole = 0;   ///< whatever the windows
+    double of_row = 0;  ///< a row that a window holds
+    double in_store = 0;
+};
+
+Needs needs_of(const NightSetup& s, const NightPlan& plan) {
+    using Array = SheetArray<float>;
+    constexpr double word = sizeof(float);
+    const double rows = plan.grid.rows;
+    const double cols = plan.grid.cols;
+    const double sheets = plan.sheets;
+    const auto stride = static_cast<double>(Array::padded(plan.grid.cols));
+    // Of the solver: sheet arrays, planes of one value a cell or face.
+    constexpr double arrays = 9;
+    constexpr double planes = 9;
+    // Of the night: a window's own copies of what is planned and what is found, a value a cell; and the
+    // coldest columns.
+    constexpr double fields = 26;
+    Needs n;
+    n.of_row = word * (stride * (arrays * sheets + planes) + cols * (fields + sheets));
+    // Elevation (double) and loss factor of all cells, shelter from each direction of the wind and, while it
+    // is worked out, three planes more.
+    const double directions = static_cast<double>(NightWind::directions(s));
+    const double all = 3 + (directions > 0 ? directions + 3 : 0);
+    const double scratch = omp_get_max_threads() * stride * (6 * sheets + 11);
+    n.whole = word * (rows * cols * all + scratch) + 2 * Array::rim * n.of_row;
+    const double moving = 3 * sheets * stride * (rows + 1) + 4 * rows * cols;
+    n.in_store = 2 * word * (moving + (sheets + 3) * rows * cols);
+    return n;
+}
+
+std::string megabytes(double bytes) {
+    return std::to_string(static_cast<std::int64_t>(std::ceil(bytes / 1e6))) + " MB";
+}
+
+}  // namespace
+
+WindowPlan plan_windows(const NightSetup& s, const NightPlan& plan, std::uint64_t memory_bytes) {
+    if (s.order != SchemeOrder::first)
+        throw InputError("a night in second order can't be run by windows; take night.order = \"first\"");
+    const Needs needs = needs_of(s, plan);
+    const double room = (static_cast<double>(memory_bytes) - needs.whole) / needs.of_row;
+    const std::int32_t rows = plan.grid.rows;
+    WindowPlan windows{rows, usual_block_steps, 0, static_cast<std::uint64_t>(needs.in_store)};
+    std::int32_t held = rows;
+    if (room < rows) {
+        // Half of what a window holds is its own, at the least.
+        const auto fit = static_cast<std::int32_t>(std::max(room, 0.0));
+        windows.steps = std::min(usual_block_steps, fit / 4 - 1);
+        if (windows.steps < fewest_block_steps) {
+            throw InputError("a night of " + std::to_string(plan.grid.cols) + " x " + std::to_string(rows) +
+                             " cells on " + std::to_string(plan.sheets) + " sheets takes at least " +
+                             megabytes(needs.whole + 4 * (fewest_block_steps + 1) * needs.of_row) +
+                             " of memory by windows; give it that much, or set a wider night.cell or fewer "
+                             "night.sheets");
+        }
+        const std::int32_t beside = 2 * (windows.steps + 1);
+        const std::int32_t count = (rows + fit - beside - 1) / (fit - beside);
+        windows.rows = (rows + count - 1) / count;
+        held = std::min(rows, windows.rows + beside);
+    }
+    windows.memory_bytes = static_cast<std::uint64_t>(needs.whole + held * needs.of_row);
+    return windows;
+}
+
+}  // namespace lielow
