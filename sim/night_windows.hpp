@@ -37,7 +37,7 @@ class WindowStore {
     virtual void read(int slot, std::int32_t first_row, std::span<float> values) = 0;
 };
 
-/// In memory: for tests.
+/// In memory: for tests. Not-a-number where nothing was written.
 class MemoryStore final : public WindowStore {
   public:
     void lay_out(int slot, std::int32_t rows, std::size_t row_values) override;

@@ -2,11 +2,13 @@
 #include "sim/window_carrier.hpp"
 
 #include <algorithm>
+#include <limits>
 
 namespace lielow {
 
 void MemoryStore::lay_out(int slot, std::int32_t rows, std::size_t row_values) {
-    slots_[slot] = {row_values, std::vector<float>(static_cast<std::size_t>(rows) * row_values)};
+    slots_[slot] = {row_values, std::vector<float>(static_cast<std::size_t>(rows) * row_values,
+                                                   std::numeric_limits<float>::quiet_NaN())};
 }
 
 void MemoryStore::write(int slot, std::int32_t first_row, std::span<const float> values) {

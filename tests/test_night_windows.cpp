@@ -9,6 +9,9 @@
 #include <cmath>
 #include <cstdio>
 #include <cstring>
+#include <memory>
+#include <string>
+#include <vector>
 
 #include "sim/errors.hpp"
 #include "sim/night_map.hpp"
@@ -167,7 +170,7 @@ Case busy_case(double minutes, MixingLaw law) {
     c.setup.loss_rule = LossRule::radiation;
     for (int n = 0; n < 4; ++n)
         c.setup.weather.push_back(
-            {n * 900.0 + 100, 283.0 - 0.4 * n, 275.0, 0.1 * n, n == 2 ? 0.5 : 2.0, 0.5 * n});
+            {n * 300.0 + 100, 283.0 - 0.4 * n, 275.0, 0.1 * n, n == 2 ? 0.5 : 2.0, 0.5 * n});
     c.setup.mixing_law = law;
     auto sky = std::make_shared<Field<float>>(rows, cols, 1.0F);
     for (std::size_t n = 0; n < sky->size(); ++n) (*sky)[n] = 0.9F + 0.1F * static_cast<float>(n % 7) / 7;
@@ -225,7 +228,7 @@ void expect_same_as_whole(const Case& c, WindowPlan windows, int threads) {
 }
 
 TEST(NightWindows, CalmNightIsTheWholeGridsToTheBit) {
-    const Case c = calm_case(35);
+    const Case c = calm_case(21);
     expect_same_as_whole(c, {.rows = 30, .steps = 10}, 2);  // a cut through the hollow
     expect_same_as_whole(c, {.rows = 7, .steps = 3}, 1);
     expect_same_as_whole(c, {.rows = 1, .steps = 5}, 1);
@@ -234,7 +237,7 @@ TEST(NightWindows, CalmNightIsTheWholeGridsToTheBit) {
 
 TEST(NightWindows, BusyNightIsTheWholeGridsToTheBit) {
     for (const MixingLaw law : {MixingLaw::uniform, MixingLaw::stability}) {
-        const Case c = busy_case(32, law);
+        const Case c = busy_case(16, law);
         expect_same_as_whole(c, {.rows = 31, .steps = 12}, 1);
         expect_same_as_whole(c, {.rows = 10, .steps = 7}, 2);
     }
@@ -247,6 +250,153 @@ TEST(NightWindows, OpenEdgesAndWallsToo) {
         c.make_plan();
         expect_same_as_whole(c, {.rows = 20, .steps = 9}, 1);
     }
+}
+
+/// A calm that a gale breaks at once: the flow quickens more than anything before let expect.
+TEST(NightWindows, ABlockOfTooLongStepsIsDoneAgain) {
+    Case c(20);
+    c.setup.weather = {{.time_s = 0, .wind_speed_m_s = 0, .wind_from_rad = 0.3},
+                       {.time_s = 800, .wind_speed_m_s = 0, .wind_from_rad = 0.3},
+                       {.time_s = 801, .wind_speed_m_s = 25, .wind_from_rad = 0.3}};
+    c.setup.wind.mixed_depth_m = 1000;
+    c.setup.interface_drag = 0.05;
+    c.make_plan();
+    MemoryStore store;
+    const WindowedNight night = c.windowed({.rows = 25, .steps = 24}, store);
+    EXPECT_GT(night.blocks_again, 0);
+    const NightResult whole = c.whole(&night.step_ends);
+    expect_same_cells(night, store, whole);
+    expect_same_sums(night, whole);
+}
+
+// As long as a block may have its usual steps, memory is no part of the result.
+TEST(NightWindows, RowsOfAWindowChangeNoBit) {
+    const Case c = busy_case(11, MixingLaw::uniform);
+    MemoryStore few, many;
+    const WindowedNight a = c.windowed({.rows = rows, .steps = 24}, few);
+    const WindowedNight b = c.windowed({.rows = 9, .steps = 24}, many);
+    EXPECT_EQ(a.step_ends, b.step_ends);
+    EXPECT_EQ(a.blocks, b.blocks);
+    const ColdestRows x = coldest_rows(a, few, 0, rows);
+    for (int first = 0; first < rows; first += 11) {
+        const ColdestRows y = coldest_rows(b, many, first, std::min(11, rows - first));
+        for (int j = 0; j < y.time_s.rows(); ++j) {
+            for (int i = 0; i < cols; ++i) {
+                EXPECT_EQ(x.height[2](first + j, i), y.height[2](j, i));
+                EXPECT_EQ(x.time_s(first + j, i), y.time_s(j, i));
+            }
+        }
+    }
+}
+
+/// Root mean square and largest difference at plant height, K.
+FieldError difference(const Case& c, const NightResult& a, const NightResult& b) {
+    Field<float> z(rows, cols);
+    for (std::size_t n = 0; n < z.size(); ++n) z[n] = static_cast<float>(a.ground[n]);
+    const Ground ground = known_ground(std::move(z), cell);
+    const Field<float> x = coldest(ground, c.setup, a);
+    const Field<float> y = coldest(ground, c.setup, b);
+    FieldError e;
+    for (std::size_t n = 0; n < x.size(); ++n) {
+        const double d = static_cast<double>(x[n]) - static_cast<double>(y[n]);
+        e.rms += d * d / static_cast<double>(x.size());
+        e.most = std::max(e.most, std::abs(d));
+    }
+    e.rms = std::sqrt(e.rms);
+    return e;
+}
+
+/// Of the night by windows from the one that chooses its steps as it goes, and of that from half its steps.
+void expect_close(const Case& c) {
+    MemoryStore store;
+    const std::vector<double> ends = c.windowed({.rows = 30, .steps = 24}, store).step_ends;
+    std::vector<double> halves;
+    for (const double end : ends) {
+        halves.push_back(0.5 * (end + (halves.empty() ? 0.0 : halves.back())));
+        halves.push_back(end);
+    }
+    const NightResult ordinary = c.whole(nullptr);
+    const NightResult windowed = c.whole(&ends);
+    const FieldError off = difference(c, windowed, ordinary);
+    const FieldError halved = difference(c, ordinary, c.whole(&halves));
+    std::printf("%zu steps for %lld; off by %.4f K at most, %.5f rms; half the steps: %.4f, %.5f\n",
+                ends.size(), static_cast<long long>(ordinary.steps), off.most, off.rms, halved.most,
+                halved.rms);
+    EXPECT_LT(off.most, std::max(0.02, 1.2 * halved.most));
+    EXPECT_LT(off.rms, 1.2 * halved.rms);
+    EXPECT_LT(static_cast<double>(ends.size()), 1.1 * static_cast<double>(ordinary.steps));
+}
+
+TEST(NightWindows, CloseToANightThatChoosesItsSteps) {
+    expect_close(calm_case(45));
+    // Under wind single cells hang on the moment at which their last sheet goes.
+    Case windy(25);
+    windy.setup.wind = {.speed_m_s = 2, .from_rad = 1};
+    windy.make_plan();
+    expect_close(windy);
+}
+
+TEST(NightWindows, AStoppedNightLeavesAStoreThatCanBeUsedAgain) {
+    const Case c = calm_case(12);
+    const WindowPlan windows{.rows = 20, .steps = 8};
+    MemoryStore fresh, used;
+    const WindowedNight through = c.windowed(windows, fresh);
+    int calls = 0;
+    double last = -1;
+    const auto stop = [&](double share) {
+        EXPECT_GE(share, last);
+        last = share;
+        return ++calls < 30;
+    };
+    EXPECT_THROW(c.windowed(windows, used, stop), Interrupted);
+    EXPECT_GT(last, 0);
+    EXPECT_LT(last, 1);
+    const WindowedNight again = c.windowed(windows, used);
+    const ColdestRows a = coldest_rows(through, fresh, 0, rows);
+    const ColdestRows b = coldest_rows(again, used, 0, rows);
+    for (std::size_t k = 0; k < a.height.size(); ++k) EXPECT_TRUE(same_bits(a.height[k], b.height[k]));
+}
+
+// --- The cut --------------------------------------------------------------------------------------------
+
+TEST(NightWindows, ThePlanKeepsWithinMemory) {
+    NightSetup s;
+    s.sheets = 24;
+    s.cell_m = 10;
+    const NightPlan plan = plan_night(Grid{5000, 4000, 10, 10}, s);
+    std::int32_t before = 0;
+    for (const std::uint64_t memory : {1'000'000'000ULL, 2'000'000'000ULL, 8'000'000'000ULL}) {
+        const WindowPlan w = plan_windows(s, plan, memory);
+        EXPECT_EQ(w.steps, usual_block_steps);
+        EXPECT_GT(w.rows, before);
+        EXPECT_LE(w.memory_bytes, memory);
+        before = w.rows;
+    }
+    const WindowPlan all = plan_windows(s, plan, 100'000'000'000ULL);
+    EXPECT_EQ(all.rows, 5000);
+    EXPECT_LT(plan_windows(s, plan, 500'000'000ULL).steps, usual_block_steps);
+}
+
+TEST(NightWindows, TooLittleMemoryIsToldInOneLine) {
+    NightSetup s;
+    s.sheets = 24;
+    s.cell_m = 10;
+    const NightPlan plan = plan_night(Grid{5000, 4000, 10, 10}, s);
+    try {
+        plan_windows(s, plan, 100'000'000ULL);
+        FAIL();
+    } catch (const InputError& error) {
+        const std::string text = error.what();
+        EXPECT_EQ(text.find('\n'), std::string::npos);
+        const std::string begin = "a night of 4000 x 5000 cells on 24 sheets takes at least ";
+        ASSERT_EQ(text.substr(0, begin.size()), begin) << text;
+        // What it asks for is enough.
+        const std::uint64_t asked = std::stoull(text.substr(begin.size()));
+        EXPECT_NO_THROW(plan_windows(s, plan, asked * 1'000'000));
+        EXPECT_THROW(plan_windows(s, plan, (asked - 5) * 1'000'000), InputError);
+    }
+    s.order = SchemeOrder::second;
+    EXPECT_THROW(plan_windows(s, plan, 100'000'000'000ULL), InputError);
 }
 
 }  // namespace
