@@ -64,4 +64,6 @@ expect --threads lielow --th
 expect --explain lielow check farm.toml --
 expect farm.toml lielow run ''
 expect water lielow run farm.toml --only w
+expect night_low lielow wide farm.tif --only ni
+expect farm.toml lielow wide farm.tif --night ''
 [[ $(offers lielow run '') != *farm.csv* ]] || fail "run takes no CSV file"

@@ -2,8 +2,9 @@
 # SPDX-License-Identifier: Apache-2.0
 """How long `lielow wide` takes on a made-up ground larger than memory, and how much memory it holds.
 
-Usage: measure_tiles.py LIELOW CELLS_A_SIDE MEMORY FOLDER [further arguments of lielow wide]
-Writes FOLDER/ground.tif piece by piece (4 bytes a cell), then runs. No test: it measures.
+Usage: measure_tiles.py LIELOW CELLS_A_SIDE MEMORY FOLDER [--north METRES] [further arguments of lielow wide]
+Writes FOLDER/ground.tif piece by piece (4 bytes a cell), then runs. No test: it measures. --north sets the ground's
+northing: at 7280000 the night of midsummer lasts a bit more than an hour.
 """
 import pathlib
 import resource
@@ -18,11 +19,11 @@ gdal.UseExceptions()
 PIECE = 1024
 
 
-def write_ground(path, side):
+def write_ground(path, side, north=4400000):
     """Hills, closed hollows of many sizes, roughness, a lake across many tiles and a strip without heights."""
     raster = gdal.GetDriverByName("GTiff").Create(
         str(path), side, side, 1, gdal.GDT_Float32, ["TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=IF_SAFER"])
-    raster.SetGeoTransform([500000, 2, 0, 4400000, 0, -2])
+    raster.SetGeoTransform([500000, 2, 0, north, 0, -2])
     system = osr.SpatialReference()
     system.ImportFromEPSG(26917)
     raster.SetProjection(system.ExportToWkt())
@@ -42,12 +43,16 @@ def write_ground(path, side):
 
 def main():
     program, side, memory, folder = sys.argv[1], int(sys.argv[2]), sys.argv[3], pathlib.Path(sys.argv[4])
+    further = sys.argv[5:]
+    north = 4400000
+    if further[:1] == ["--north"]:
+        north, further = float(further[1]), further[2:]
     folder.mkdir(parents=True, exist_ok=True)
     ground = folder / "ground.tif"
     if not ground.exists():
-        write_ground(ground, side)
+        write_ground(ground, side, north)
     start = time.monotonic()
-    subprocess.run([program, "wide", str(ground), "--memory", memory, "--out", str(folder / "out"), *sys.argv[5:]],
+    subprocess.run([program, "wide", str(ground), "--memory", memory, "--out", str(folder / "out"), *further],
                    check=True)
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024
     print(f"{side * side / 1e6:.1f} million cells, --memory {memory}: {time.monotonic() - start:.0f} s, "

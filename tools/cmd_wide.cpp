@@ -4,6 +4,7 @@
 
 #include "tools/command.hpp"
 #include "tools/stop.hpp"
+#include "tools/wide_memory.hpp"
 #include "tools/wide_run.hpp"
 
 namespace lielow {
@@ -16,22 +17,23 @@ class WideCommand final : public Command {
         options.option("--memory", "SIZE", "most memory to use, as \"2 GB\" (default)", memory_);
         options.option("--out", "DIR", "folder for the rasters (default: out)", out_);
         options.option("--vertical-unit", "UNIT", "m, ft or us-ft, where the file doesn't say", unit_);
+        options.option("--night", "SITE.toml", "the night of this site file's [night], over the DEM alone",
+                       night_);
         options.list("--only", "these rasters alone", wide_rasters(), only_);
     }
 
     void run(Progress& progress) override {
         catch_stop_signals();
-        const std::uint64_t memory = parse_memory(memory_);
+        const WideRequest wanted{parse_memory(memory_), only_, night_, out_};
         DemRequest request;
         request.path = dem_;
         request.key_prefix = "--";
         if (!unit_.empty()) request.vertical_unit = unit_;
         const WideDem dem(request);
-        const std::int32_t side = tile_side(dem.grid(), memory);
-        run_wide(dem, side, only_, out_, progress);
+        const std::vector<std::string> lines = run_wide(dem, wanted, progress);
         for (const std::string& note : dem.notes()) fmt::print("{}\n", note);
-        fmt::print("{} by {} cells in tiles of {} by {}: rasters in {}\n", dem.grid().rows, dem.grid().cols,
-                   side, side, out_);
+        for (const std::string& line : lines) fmt::print("{}\n", line);
+        fmt::print("rasters in {}\n", out_);
         fmt::print(
             "A screening, not a design: walk the ground; see docs/tiles.md for what tiles leave out.\n");
     }
@@ -41,6 +43,7 @@ class WideCommand final : public Command {
     std::string memory_ = "2 GB";
     std::string out_ = "out";
     std::string unit_;
+    std::string night_;
     std::vector<std::string> only_;
 };
 

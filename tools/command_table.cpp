@@ -12,7 +12,7 @@ std::span<const CommandEntry> command_table() {
         {"compare", "what the site file's remedies would change, field by field and below them",
          make_compare_command},
         {"example", "writes the demo site, to copy from", make_example_command},
-        {"wide", "hollows and upslope area of elevations larger than memory, tile by tile", make_wide_command},
+        {"wide", "hollows, upslope area and frost night of elevations larger than memory", make_wide_command},
         {"bench", "how fast this machine is, against its own limits", make_bench_command},
     };
     return table;

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "sim/errors.hpp"
@@ -74,6 +75,39 @@ NightPlan site_night_plan(const Site& site, const Grid& fine, const NightSetup& 
     } catch (const InputError& error) {
         throw InputError(fmt::format("{}: {}", site.file.string(), error.what()));
     }
+}
+
+void note_poor_plan(const NightPlan& plan, std::vector<std::string>& notes) {
+    constexpr int fewest_cells = 10;
+    if (std::min(plan.grid.rows, plan.grid.cols) < fewest_cells) {
+        notes.push_back(fmt::format(
+            "the night is solved on {} x {} cells of {:.4g} m x {:.4g} m; on fewer than {} a side the cold "
+            "air's ways don't show: take a smaller night.cell or a larger DEM",
+            plan.grid.rows, plan.grid.cols, plan.grid.dx, plan.grid.dy, fewest_cells));
+    }
+    const double span_k = plan.sheets * plan.sheet_step_k;
+    if (span_k < plan.flat_drop_k) {
+        notes.push_back(fmt::format(
+            "{} sheets of {:.2g} K each span {:.2g} K, yet flat ground cools by {:.2g} K: colder air is cut "
+            "off; leave out night.sheets or night.sheet_step",
+            plan.sheets, plan.sheet_step_k, span_k, plan.flat_drop_k));
+    }
+    constexpr int fewest_sheets = 4;
+    if (plan.sheets < fewest_sheets) {
+        notes.push_back(
+            fmt::format("the night is solved with {} sheets of air, {:.2g} K apart; on fewer than {} "
+                        "temperatures come out coarse",
+                        plan.sheets, plan.sheet_step_k, fewest_sheets));
+    }
+}
+
+std::optional<std::string> ladder_caution(const NightPlan& plan, double full_share) {
+    if (!(full_share > 0)) return std::nullopt;
+    return fmt::format(
+        "On {:.1f} % of the ground the air grew colder than the sheets of the night can show "
+        "({:.1f} K below the "
+        "evening air); it reads too warm there. Raise night.sheets or night.sheet_step.",
+        100 * full_share, (plan.sheets + 0.5) * plan.sheet_step_k);
 }
 
 }  // namespace lielow

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -39,5 +40,17 @@ NightSetup night_setup(const Site& site, const SiteEvening& evening, std::vector
 
 /// plan_night; its InputErrors name the site file.
 NightPlan site_night_plan(const Site& site, const Grid& fine, const NightSetup& setup);
+
+/// Notes on settings that are allowed, yet can't show what a night does.
+void note_poor_plan(const NightPlan& plan, std::vector<std::string>& notes);
+
+/// What to say where the sheets of a night were too few, on `full_share` of the ground
+/// (NightResult::ladder_full_share); nothing where they weren't.
+std::optional<std::string> ladder_caution(const NightPlan& plan, double full_share);
+
+/// Which kind of night this is.
+inline constexpr const char* frost_caution =
+    "The night is a radiation frost, its cold formed on the spot. In a freeze that comes with wind, low "
+    "sheltered ground can be the warmer and exposed ground the colder.";
 
 }  // namespace lielow

@@ -79,31 +79,6 @@ void look_at_sky(SiteRun& run, int directions, NightSetup& setup, PartRecord& re
     setup.sky_view = std::move(view);
 }
 
-/// Settings that are allowed, yet can't show what a night does.
-void note_poor_plan(const NightPlan& plan, std::vector<std::string>& notes) {
-    constexpr int fewest_cells = 10;
-    if (std::min(plan.grid.rows, plan.grid.cols) < fewest_cells) {
-        notes.push_back(fmt::format(
-            "the night is solved on {} x {} cells of {:.4g} m x {:.4g} m; on fewer than {} a side the cold "
-            "air's ways don't show: take a smaller night.cell or a larger DEM",
-            plan.grid.rows, plan.grid.cols, plan.grid.dx, plan.grid.dy, fewest_cells));
-    }
-    const double span_k = plan.sheets * plan.sheet_step_k;
-    if (span_k < plan.flat_drop_k) {
-        notes.push_back(fmt::format(
-            "{} sheets of {:.2g} K each span {:.2g} K, yet flat ground cools by {:.2g} K: colder air is cut "
-            "off; leave out night.sheets or night.sheet_step",
-            plan.sheets, plan.sheet_step_k, span_k, plan.flat_drop_k));
-    }
-    constexpr int fewest_sheets = 4;
-    if (plan.sheets < fewest_sheets) {
-        notes.push_back(
-            fmt::format("the night is solved with {} sheets of air, {:.2g} K apart; on fewer than {} "
-                        "temperatures come out coarse",
-                        plan.sheets, plan.sheet_step_k, fewest_sheets));
-    }
-}
-
 void record_plan(const NightPlan& plan, PartRecord& record) {
     record.figures.push_back({"cell_width_m", plan.grid.dx, {}});
     record.figures.push_back({"cell_height_m", plan.grid.dy, {}});
@@ -225,16 +200,9 @@ void run_night_part(SiteRun& run) {
     write_spots(run, spots, setup, watch, span.sunset_s);
     run.night_hours =
         std::make_shared<const NightHours>(night_hours(run, spots, setup, watch, span.sunset_s));
-    if (run.night->ladder_full_share > 0) {
-        run.summary.cautions.push_back(
-            fmt::format("On {:.1f} % of the ground the air grew colder than the sheets of the night can show "
-                        "({:.1f} K below the "
-                        "evening air); it reads too warm there. Raise night.sheets or night.sheet_step.",
-                        100 * run.night->ladder_full_share, (plan.sheets + 0.5) * plan.sheet_step_k));
-    }
-    run.summary.cautions.emplace_back(
-        "The night is a radiation frost, its cold formed on the spot. In a freeze that comes with wind, low "
-        "sheltered ground can be the warmer and exposed ground the colder.");
+    if (const auto caution = ladder_caution(plan, run.night->ladder_full_share))
+        run.summary.cautions.push_back(*caution);
+    run.summary.cautions.emplace_back(frost_caution);
     run.summary.parts.push_back(std::move(record));
 }
 

@@ -4,10 +4,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <charconv>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <utility>
 
 #include "io/staging.hpp"
@@ -16,25 +15,13 @@
 #include "sim/tile_levels.hpp"
 #include "sim/tile_upslope.hpp"
 #include "tools/stop.hpp"
+#include "tools/wide_memory.hpp"
+#include "tools/wide_night.hpp"
 
 namespace lielow {
 namespace {
 
 constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
-// The program, GDAL's block cache of 256 MB and the strips it reads, bytes: as measured, rounded up.
-constexpr std::uint64_t kBesides = 450'000'000;
-// What sim/tile_*.hpp say they hold at most, and what is read or written besides, bytes.
-constexpr std::uint64_t kPerCell = 36;
-constexpr std::uint64_t kPerBorderCell = 160;
-
-std::uint64_t bytes_for(const Grid& grid, std::int32_t side) {
-    const TileCut cut(grid, side);
-    const Window largest = cut.tile(0);
-    const std::uint64_t borders =
-        2 * (grid.cells() / static_cast<std::uint64_t>(side) * 2 + static_cast<std::uint64_t>(grid.rows) +
-             static_cast<std::uint64_t>(grid.cols));
-    return kBesides + kPerCell * largest.cells() + kPerBorderCell * borders;
-}
 
 /// The whole ground's work, tile by tile.
 class WideRun {
@@ -158,60 +145,67 @@ class WideRun {
 
 }  // namespace
 
-std::uint64_t parse_memory(std::string_view text) {
-    struct Unit {
-        std::string_view name;
-        double bytes;
-    };
-    constexpr std::array<Unit, 4> units{
-        {{"MB", 1e6}, {"GB", 1e9}, {"MiB", 1048576.0}, {"GiB", 1073741824.0}}};
-    double number = 0;
-    const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-    std::string_view unit(rest, static_cast<std::size_t>(text.data() + text.size() - rest));
-    unit.remove_prefix(std::min(unit.find_first_not_of(' '), unit.size()));
-    const auto* known =
-        std::find_if(units.begin(), units.end(), [&](const Unit& u) { return u.name == unit; });
-    if (error != std::errc{} || !(number > 0) || !(number < 1e9) || known == units.end())
-        throw InputError(fmt::format(
-            "--memory \"{}\" is no amount of memory; give a number and MB, GB, MiB or GiB, as \"2 GB\"",
-            text));
-    return static_cast<std::uint64_t>(number * known->bytes);
-}
-
-std::int32_t tile_side(const Grid& grid, std::uint64_t memory) {
-    constexpr std::int32_t kMost = 32768;  // cells of a tile are counted in 32 bits
-    constexpr std::int32_t step = ScratchRaster::block;
-    std::uint64_t least = std::numeric_limits<std::uint64_t>::max();
-    std::int32_t best = 0;
-    for (std::int32_t side = step; side <= kMost; side += step) {
-        const std::uint64_t bytes = bytes_for(grid, side);
-        least = std::min(least, bytes);
-        if (bytes <= memory) best = side;
-        if (side >= grid.rows && side >= grid.cols) break;
-    }
-    if (best == 0)
-        throw InputError(fmt::format(
-            "--memory is too little for one tile of this DEM of {} by {} cells; give at least {:.0f} MB",
-            grid.rows, grid.cols, std::ceil(static_cast<double>(least) / 1e6)));
-    return best;
-}
-
 std::vector<std::string> wide_rasters() {
-    return {"hollow_depth", "fill_stage", "upslope_area"};
+    return {"hollow_depth", "fill_stage", "upslope_area", "night_low", "night_offset"};
 }
 
-void run_wide(const WideDem& dem, std::int32_t side, const std::vector<std::string>& wanted,
-              const std::filesystem::path& folder, Progress& progress) {
-    const auto asked = [&](const char* name) {
-        return wanted.empty() || std::find(wanted.begin(), wanted.end(), name) != wanted.end();
-    };
-    Staging staging(folder);
+namespace {
+
+/// Which of the rasters are wanted.
+class Wanted {
+  public:
+    explicit Wanted(const WideRequest& request) : request_(request) {
+        if (!request.night_site.empty()) return;
+        for (const char* name : {"night_low", "night_offset"}) {
+            if (named(name))
+                throw InputError(
+                    fmt::format("{} needs a site file that says which night: --night SITE.toml", name));
+        }
+    }
+    [[nodiscard]] bool water(const char* name) const { return request_.wanted.empty() || named(name); }
+    [[nodiscard]] bool night(const char* name) const { return !request_.night_site.empty() && water(name); }
+    [[nodiscard]] bool any_water() const {
+        return water("hollow_depth") || water("upslope_area") || water("fill_stage");
+    }
+    [[nodiscard]] bool any_night() const { return night("night_low") || night("night_offset"); }
+
+  private:
+    [[nodiscard]] bool named(const char* name) const {
+        return std::find(request_.wanted.begin(), request_.wanted.end(), name) != request_.wanted.end();
+    }
+    const WideRequest& request_;
+};
+
+void make_water(const WideDem& dem, std::int32_t side, const Wanted& wanted, const Staging& staging,
+                Progress& progress) {
     WideRun run(dem, side, staging, progress);
-    if (asked("hollow_depth") || asked("upslope_area"))
-        run.hollows(asked("hollow_depth"), asked("upslope_area"));
-    if (asked("fill_stage")) run.fill_stage();
+    if (wanted.water("hollow_depth") || wanted.water("upslope_area"))
+        run.hollows(wanted.water("hollow_depth"), wanted.water("upslope_area"));
+    if (wanted.water("fill_stage")) run.fill_stage();
+}
+
+}  // namespace
+
+std::vector<std::string> run_wide(const WideDem& dem, const WideRequest& request, Progress& progress) {
+    const Wanted wanted(request);
+    std::vector<std::string> lines;
+    const std::int32_t side = wanted.any_water() ? tile_side(dem.grid(), request.memory) : 0;
+    std::optional<WideNight> night;
+    if (wanted.any_night()) night.emplace(dem, request.night_site, request.memory, progress);
+    Staging staging(request.folder);
+    if (night) night->check_disk(request.folder);
+    if (wanted.any_water()) {
+        make_water(dem, side, wanted, staging, progress);
+        lines.push_back(
+            fmt::format("{} by {} cells in tiles of {} by {}", dem.grid().rows, dem.grid().cols, side, side));
+    }
+    if (night) {
+        night->run(staging, wanted.night("night_low"), wanted.night("night_offset"));
+        lines.insert(lines.end(), night->notes().begin(), night->notes().end());
+    }
     progress.end();
     staging.commit();
+    return lines;
 }
 
 }  // namespace lielow

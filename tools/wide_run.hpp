@@ -5,7 +5,6 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "io/wide_ground.hpp"
@@ -13,19 +12,18 @@
 
 namespace lielow {
 
-/// "2 GB", "512 MiB": bytes. Throws InputError in one line.
-std::uint64_t parse_memory(std::string_view text);
-
-/// Cells a side of the largest tiles with which the work stays below `memory` bytes. Throws InputError when
-/// not even the smallest tiles do.
-std::int32_t tile_side(const Grid& grid, std::uint64_t memory);
-
 /// Names of the rasters that can be had by tiles.
 std::vector<std::string> wide_rasters();
 
-/// Writes the `wanted` ones (all if empty) into `folder`, tiles of `side` cells. Throws as WideDem, RunError
-/// and Interrupted.
-void run_wide(const WideDem& dem, std::int32_t side, const std::vector<std::string>& wanted,
-              const std::filesystem::path& folder, Progress& progress);
+struct WideRequest {
+    std::uint64_t memory = 0;          ///< bytes to stay below
+    std::vector<std::string> wanted;   ///< empty = all, those of the night where it has a site file
+    std::filesystem::path night_site;  ///< empty = no night
+    std::filesystem::path folder;      ///< for the rasters
+};
+
+/// Writes the rasters, all of them or none. Returns line by line what is to be told. Throws InputError in one
+/// line, all but what is damaged in the DEM before the work begins; as WideDem, RunError and Interrupted.
+std::vector<std::string> run_wide(const WideDem& dem, const WideRequest& request, Progress& progress);
 
 }  // namespace lielow

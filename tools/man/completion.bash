@@ -14,13 +14,13 @@ _lielow() {
         done
     done
 
-    if [[ $prev == --only ]]; then
+    if [[ $prev == --only && -n $command ]]; then
         local parts
-        parts=$("$program" run --help 2>/dev/null | sed -n 's/^ *--only \([^ ]*\).*/\1/p')
+        parts=$("$program" "$command" --help 2>/dev/null | sed -n 's/^ *--only \([^ ]*\).*/\1/p')
         mapfile -t COMPREPLY < <(compgen -W "${parts//,/ }" -- "$cur")
     elif [[ $prev == --out || $prev == --reuse ]]; then
         _filedir -d
-    elif [[ $prev == --site ]]; then
+    elif [[ $prev == --site || $prev == --night ]]; then
         _filedir toml
     elif [[ $cur == -* ]]; then
         mapfile -t COMPREPLY < <(compgen -W "$(_parse_help "$program" "$command --help") --quiet --threads" -- "$cur")
