@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <vector>
 
 #include "io/gdal_session.hpp"
 #include "io/raster.hpp"
@@ -14,5 +15,8 @@ void place_raster(GDALDataset& dataset, const GeoReference& geo);
 
 /// Names the band, counts its statistics and copies it to `path` as write_raster does. Throws RunError.
 void copy_raster(GDALDataset& source, const std::filesystem::path& path, const BandLabel& label);
+
+/// Names and colours of a class raster's classes; empty for any other.
+std::vector<RasterClass> raster_classes(GDALRasterBand& band);
 
 }  // namespace lielow::gdal

@@ -12,7 +12,7 @@ namespace {
 using gdal::Element;
 using gdal::XmlDocument;
 
-std::string rgba(const Rgb& colour, double opacity = 1) {
+std::string rgba(const Colour& colour, double opacity = 1) {
     return fmt::format("{},{},{},{}", colour[0], colour[1], colour[2], std::lround(255 * opacity));
 }
 

@@ -2,22 +2,20 @@
 // How a GIS shall draw a layer of outlines, lines or points.
 #pragma once
 
-#include <array>
-#include <cstdint>
 #include <string>
 #include <vector>
+
+#include "io/colour.hpp"
 
 namespace lielow {
 
 enum class Shape { point, line, polygon, multi_polygon };
 
-using Rgb = std::array<std::uint8_t, 3>;
-
 /// How one class of features is drawn.
 struct LayerSymbol {
-    Rgb colour{};                 ///< of a line, of the fill of an outline or a point
+    Colour colour{};              ///< of a line, of the fill of an outline or a point
     double opacity = 1;           ///< of that fill; 0 = the outline alone
-    Rgb outline{};                ///< of an outline's or a point's edge
+    Colour outline{};             ///< of an outline's or a point's edge
     double line_mm = 0.4;         ///< width of the line or the edge
     double size_mm = 3;           ///< of a point
     std::string mark = "circle";  ///< of a point: circle, square, triangle, star, cross, x

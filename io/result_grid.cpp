@@ -6,13 +6,14 @@
 #include <cmath>
 #include <limits>
 
-#include "io/gdal_session.hpp"
+#include "io/gdal_raster.hpp"
 #include "sim/errors.hpp"
 
 namespace lielow {
-namespace {
 
-std::vector<RasterClass> classes_of(GDALRasterBand& band) {
+namespace gdal {
+
+std::vector<RasterClass> raster_classes(GDALRasterBand& band) {
     std::vector<RasterClass> classes;
     const GDALColorTable* colours = band.GetColorTable();
     if (colours == nullptr) return classes;
@@ -29,6 +30,10 @@ std::vector<RasterClass> classes_of(GDALRasterBand& band) {
     return classes;
 }
 
+}  // namespace gdal
+
+namespace {
+
 void blank_nodata(GDALRasterBand& band, Field<float>& values) {
     int has_nodata = 0;
     const auto nodata = static_cast<float>(band.GetNoDataValue(&has_nodata));
@@ -38,15 +43,21 @@ void blank_nodata(GDALRasterBand& band, Field<float>& values) {
     }
 }
 
-}  // namespace
-
-std::int32_t thinning(std::int32_t rows, std::int32_t cols, std::size_t most_cells) {
-    const double cells = static_cast<double>(rows) * static_cast<double>(cols);
-    return std::max(1,
-                    static_cast<std::int32_t>(std::ceil(std::sqrt(cells / static_cast<double>(most_cells)))));
+/// Least and greatest; NaN where nothing is known.
+std::pair<float, float> range_of(const Field<float>& values) {
+    constexpr float unknown = std::numeric_limits<float>::quiet_NaN();
+    std::pair<float, float> range{unknown, unknown};
+    for (const float v : values.all()) {
+        if (std::isnan(v)) continue;
+        if (!(range.first <= v)) range.first = v;
+        if (!(range.second >= v)) range.second = v;
+    }
+    return range;
 }
 
-std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, std::int32_t every) {
+/// `every_of` tells from the whole grid by how much to thin it.
+template <class EveryOf>
+std::optional<ResultGrid> read_with(const std::filesystem::path& path, EveryOf every_of) {
     if (!std::filesystem::exists(path)) return std::nullopt;
     gdal::start();
     const gdal::Errors errors;
@@ -59,10 +70,31 @@ std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, st
         throw RunError(fmt::format("{} can't be read again: {}", path.string(), errors.text()));
     }
     blank_nodata(band, all);
+    const auto [least, greatest] = range_of(all);
+    const std::int32_t every = every_of(all);
     const char* const sentence = band.GetMetadataItem("long_name");
     return ResultGrid{every == 1 ? std::move(all) : thinned(all, every),
                       {path.stem().string(), sentence == nullptr ? "" : sentence, band.GetUnitType()},
-                      classes_of(band)};
+                      gdal::raster_classes(band),
+                      least,
+                      greatest};
+}
+
+}  // namespace
+
+std::int32_t thinning(std::int32_t rows, std::int32_t cols, std::size_t most_cells) {
+    const double cells = static_cast<double>(rows) * static_cast<double>(cols);
+    return std::max(1,
+                    static_cast<std::int32_t>(std::ceil(std::sqrt(cells / static_cast<double>(most_cells)))));
+}
+
+std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, std::int32_t every) {
+    return read_with(path, [every](const Field<float>&) { return every; });
+}
+
+std::optional<ResultGrid> read_result_grid_within(const std::filesystem::path& path, std::size_t most_cells) {
+    return read_with(
+        path, [most_cells](const Field<float>& all) { return thinning(all.rows(), all.cols(), most_cells); });
 }
 
 }  // namespace lielow

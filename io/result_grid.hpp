@@ -16,6 +16,8 @@ struct ResultGrid {
     Field<float> values;  ///< NaN where there is none; of a class raster the class
     BandLabel label;
     std::vector<RasterClass> classes;  ///< empty but for a class raster
+    float least = 0;                   ///< of all cells, thinned out or not; NaN where none has a value
+    float greatest = 0;
 };
 
 /// Every how many rows and columns a raster is read so that no more than `most_cells` remain; 1 = all.
@@ -25,6 +27,9 @@ std::int32_t thinning(std::int32_t rows, std::int32_t cols, std::size_t most_cel
 /// may be cut) the middle cell is kept, as it is. Nothing where there is no such file. Throws RunError when
 /// it can't be read.
 std::optional<ResultGrid> read_result_grid(const std::filesystem::path& path, std::int32_t every);
+
+/// The same, thinned so that no more than `most_cells` remain.
+std::optional<ResultGrid> read_result_grid_within(const std::filesystem::path& path, std::size_t most_cells);
 
 /// The same choice of cells from a raster in memory.
 template <class T>

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <limits>
 
 #include "io/gdal_session.hpp"
@@ -30,6 +31,16 @@ Field<float> read_result_raster(const std::filesystem::path& path, const Grid& g
         if (has_none != 0 && value == none) value = std::numeric_limits<float>::quiet_NaN();
     }
     return values;
+}
+
+std::vector<std::filesystem::path> rasters_in(const std::filesystem::path& folder) {
+    std::vector<std::filesystem::path> rasters;
+    if (!std::filesystem::exists(folder)) return rasters;
+    for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+        if (entry.path().extension() == ".tif") rasters.push_back(entry.path());
+    }
+    std::sort(rasters.begin(), rasters.end());
+    return rasters;
 }
 
 }  // namespace lielow

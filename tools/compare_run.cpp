@@ -14,6 +14,7 @@
 #include "io/result_raster.hpp"
 #include "io/staging.hpp"
 #include "sim/errors.hpp"
+#include "tools/raster_styles.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/run_site.hpp"
 #include "tools/version.hpp"
@@ -78,6 +79,7 @@ void write_changes(const Variant& variant, const Dem& dem, const fs::path& base,
                      {name, fmt::format("{}: with {} less without it", raster.what, variant.name),
                       std::string(raster.unit)});
     }
+    write_raster_styles(made / "changes", variant.site.units);
 }
 
 void remove_stale(const fs::path& folder, const std::set<fs::path>& old, const std::set<fs::path>& made) {

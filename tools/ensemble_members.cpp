@@ -154,6 +154,7 @@ void MemberStore::make(const fs::path& folder, int number, const EnsembleDraw& d
     fs::remove_all(results, ignored);
     RunRequest request{results, parts_of_member(run_)};
     request.report = false;
+    request.styles = false;
     const double length_m = run_.site.ensemble.correlation_length_m;
     request.alter_ground = [&](Ground& ground) {
         if (!(draw.error_m > 0)) return;

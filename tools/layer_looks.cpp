@@ -11,21 +11,21 @@ namespace {
 using By = LayerStyle::By;
 
 // Chosen to stand apart from each other in lightness, and from the maps below by a dark or white edge.
-constexpr Rgb ink{40, 40, 46};
-constexpr Rgb white{255, 255, 255};
-constexpr Rgb water{28, 92, 158};
-constexpr Rgb cold{58, 40, 110};
-constexpr Rgb warm{222, 124, 60};
-constexpr Rgb earth{120, 78, 40};
+constexpr Colour ink{40, 40, 46};
+constexpr Colour white{255, 255, 255};
+constexpr Colour water{28, 92, 158};
+constexpr Colour cold{58, 40, 110};
+constexpr Colour warm{222, 124, 60};
+constexpr Colour earth{120, 78, 40};
 
-LayerSymbol line(const Rgb& colour, double line_mm) {
+LayerSymbol line(const Colour& colour, double line_mm) {
     LayerSymbol symbol;
     symbol.colour = colour;
     symbol.line_mm = line_mm;
     return symbol;
 }
 
-LayerSymbol outline(const Rgb& edge, double line_mm, const Rgb& fill = {}, double opacity = 0) {
+LayerSymbol outline(const Colour& edge, double line_mm, const Colour& fill = {}, double opacity = 0) {
     LayerSymbol symbol;
     symbol.colour = fill;
     symbol.opacity = opacity;
@@ -34,7 +34,7 @@ LayerSymbol outline(const Rgb& edge, double line_mm, const Rgb& fill = {}, doubl
     return symbol;
 }
 
-LayerSymbol point(const char* mark, double size_mm, const Rgb& fill, const Rgb& edge = ink) {
+LayerSymbol point(const char* mark, double size_mm, const Colour& fill, const Colour& edge = ink) {
     LayerSymbol symbol;
     symbol.mark = mark;
     symbol.size_mm = size_mm;

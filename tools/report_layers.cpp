@@ -101,6 +101,14 @@ void classify(ReportLayer& layer, PeopleUnits units) {
     for (std::size_t n = 0; n < classes; ++n) layer.legend.push_back(class_text(layer, n));
 }
 
+ReportLayer report_layer(const Look& look, ResultGrid&& grid, PeopleUnits units) {
+    const bool celsius = grid.label.unit == "degC";
+    ReportLayer layer{look, std::move(grid), {}, {}, {}, {}};
+    layer.unit = look.quantity ? report_unit(*look.quantity, units, celsius) : ReportUnit{};
+    look.classes ? take_classes(layer) : classify(layer, units);
+    return layer;
+}
+
 std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std::int32_t every,
                                        PeopleUnits units) {
     std::vector<ReportLayer> layers;
@@ -118,11 +126,7 @@ std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std
             const std::optional<Look> look = look_of(name);
             std::optional<ResultGrid> grid = read_result_grid(rasters / (name + ".tif"), every);
             if (!look || !grid) continue;
-            const bool celsius = grid->label.unit == "degC";
-            ReportLayer layer{*look, std::move(*grid), {}, {}, {}, {}};
-            layer.unit = look->quantity ? report_unit(*look->quantity, units, celsius) : ReportUnit{};
-            look->classes ? take_classes(layer) : classify(layer, units);
-            layers.push_back(std::move(layer));
+            layers.push_back(report_layer(*look, std::move(*grid), units));
         }
     }
     return layers;

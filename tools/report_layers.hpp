@@ -36,6 +36,12 @@ struct ReportLayer {
     std::vector<std::string> legend;  ///< a text per colour
 };
 
+/// No more cells of a raster are shown.
+inline constexpr std::size_t most_report_cells = 1'000'000;
+
+/// A raster, with the limits, colours and texts of its classes.
+ReportLayer report_layer(const Look& look, ResultGrid&& grid, PeopleUnits units);
+
 /// The rasters of folder `rasters` that have a look, in the looks' order, thinned by `every`.
 std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std::int32_t every,
                                        PeopleUnits units);

@@ -28,8 +28,6 @@ namespace {
 using Json = nlohmann::ordered_json;
 using ctemplate::TemplateDictionary;
 
-constexpr std::size_t most_cells = 1'000'000;
-
 double north_deg(const GeoReference& geo) {
     const RasterAxes axes = raster_axes(geo);
     return std::atan2(axes.x_north, -axes.y_north) * 180 / std::numbers::pi;
@@ -63,7 +61,7 @@ Field<std::uint8_t> field_numbers(const SiteRun& run) {
 ReportGround gather(const SiteRun& run) {
     const Grid& grid = run.dem.ground.grid;
     ReportGround ground;
-    ground.every = thinning(grid.rows, grid.cols, most_cells);
+    ground.every = thinning(grid.rows, grid.cols, most_report_cells);
     ground.cell_x_m = grid.dx * ground.every;
     ground.cell_y_m = grid.dy * ground.every;
     ground.field_number = thinned(field_numbers(run), ground.every);

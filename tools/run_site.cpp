@@ -17,10 +17,12 @@
 #include "io/people_units.hpp"
 #include "sim/errors.hpp"
 #include "tools/ensemble.hpp"
+#include "tools/gis_item.hpp"
 #include "tools/kept_layers.hpp"
 #include "tools/layer_looks.hpp"
 #include "tools/look_clues.hpp"
 #include "tools/part_storm.hpp"
+#include "tools/raster_styles.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/report_page.hpp"
 #include "tools/site_run.hpp"
@@ -211,7 +213,9 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     for (const Part& part : parts) part.run(run);
     save_archive(run);
     write_vectors(run);
+    if (request.styles) write_raster_styles(run.staging.path("rasters"), run.site.units);
     if (request.report) write_report(run, request.out / "compare");
+    if (request.styles) write_gis_item(run);
     write_summary(run);
     throw_if_stopped();
     staging.commit();

@@ -24,10 +24,12 @@ struct RunRequest {
     /// Changes the elevations just read, where it is set.
     std::function<void(Ground& ground)> alter_ground = {};
     bool report = true;  ///< report.html, too
+    bool styles = true;  ///< what a GIS draws the rasters by, and the item for its catalogue, too
 };
 
-/// Runs the parts and writes rasters/*.tif, archive.nc, sites.gpkg, summary.json and report.html into `out`,
-/// all of them or none. Returns what summary.json says. Throws InputError, RunError or Interrupted.
+/// Runs the parts and writes rasters/ (*.tif, *.sld, *.qml), archive.nc, sites.gpkg, summary.json and
+/// report.html into `out`, all of them or none. Returns what summary.json says. Throws InputError, RunError
+/// or Interrupted.
 Summary run_site(Site site, const RunRequest& request, Progress& progress);
 
 }  // namespace lielow
