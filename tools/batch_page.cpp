@@ -232,7 +232,7 @@ std::string table_row(const TableFarm& farm, const std::vector<TableFarm>& farms
     std::string picture;
     if (pictures.kind != nullptr && has(farm, pictures.kind->raster, out))
         picture = fmt::format(
-            R"(<img alt="{} of {}" src="{}">)", html_text(pictures.look.title), html_text(farm.name),
+            R"(<img alt="{}: {}" src="{}">)", html_text(farm.name), html_text(pictures.look.title),
             thumbnail_uri(raster_of(farm, pictures.kind->raster, out), picture_side, pictures.scale));
     std::string text = fmt::format("<tr><td>{}</td><td data-v=\"{}\">{}</td>", picture, html_text(farm.name),
                                    farm_link(farm, out));

@@ -14,6 +14,7 @@
 #include "sim/soil_wetness.hpp"
 #include "sim/upslope.hpp"
 #include "sim/zonal.hpp"
+#include "tools/ramps.hpp"
 #include "tools/site_run.hpp"
 #include "tools/soil_readings.hpp"
 #include "tools/stop.hpp"
@@ -23,16 +24,10 @@ namespace {
 
 /// From sand's yellow to water's dark blue: the order can be told without colour sight, by lightness.
 std::vector<RasterClass> drainage_classes() {
-    constexpr std::array<std::array<std::uint8_t, 3>, 8> colours{{{253, 231, 37},
-                                                                  {186, 222, 40},
-                                                                  {122, 209, 81},
-                                                                  {53, 183, 121},
-                                                                  {33, 144, 141},
-                                                                  {49, 104, 142},
-                                                                  {68, 57, 131},
-                                                                  {68, 1, 84}}};
+    constexpr std::size_t count = 8;
+    const std::vector<Colour> colours = class_colours(reversed(find_ramp("viridis")), count);
     std::vector<RasterClass> classes;
-    for (std::uint8_t k = 0; k < colours.size(); ++k)
+    for (std::uint8_t k = 0; k < count; ++k)
         classes.push_back({k, std::string(drainage_name(static_cast<DrainageClass>(k))), colours.at(k)});
     return classes;
 }

@@ -37,8 +37,8 @@ Colour colour_at(const Ramp& ramp, double share);
 double lightness(const Colour& colour);
 
 /// `count` colours: of a sequential ramp in even steps of lightness from end to end, so that neighbouring
-/// classes differ alike; of a diverging one in even steps along it; of a cyclic one the middles of even parts.
-/// One alone is the middle.
+/// classes differ alike; of a diverging one in even steps along it; of a cyclic one the middles of even
+/// parts. One alone is the middle.
 std::vector<Colour> class_colours(const Ramp& ramp, std::size_t count);
 
 }  // namespace lielow

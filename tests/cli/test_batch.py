@@ -4,6 +4,7 @@
 
 Usage: test_batch.py LIELOW [unittest's own arguments]. Needs Debian's python3-gdal.
 """
+import base64
 import html.parser
 import json
 import os
@@ -15,6 +16,7 @@ import signal
 import subprocess
 import time
 
+import numpy
 from osgeo import gdal, ogr, osr
 
 from batch_case import FARMS, BatchCase, contents
@@ -101,12 +103,27 @@ class Results(BatchCase):
         self.assertEqual(len(page.pictures), 2)
         for picture in page.pictures:
             self.assertRegex(picture, r"\Adata:image/png;base64,[A-Za-z0-9+/=]+\Z")
+        self.assertIn("Pictures: Depth of water at the stage asked for.", text)
+        self.assertIn("linear-gradient(to right,#edf8b1,", text)  # looks.toml's ramp for depths of water
+        self.assert_drawn_by_the_ramp(page.pictures[0], self.out("Ärlenhof", "rasters", "fill_depth.tif"))
         self.assertEqual(page.links, ["farms.csv", "farms.gpkg", "%C3%84rlenhof/report.html",
                                       "R___D__farm_/report.html"])
         self.assertIn("R &amp; D &lt;farm&gt;", text)
         self.assertIn("there is no file gone.tif", text)
         self.assertIn("prefers-color-scheme: dark", text)
         self.assertIn("not a forecast", text)
+
+    def assert_drawn_by_the_ramp(self, uri, raster):
+        """Grey where dry, darker where deeper."""
+        gdal.FileFromMemBuffer("/vsimem/page.png", base64.b64decode(uri.split(",")[1]))
+        red, green, blue, _ = gdal.Open("/vsimem/page.png").ReadAsArray().astype(int)
+        depth = gdal.Open(str(raster)).ReadAsArray()
+        self.assertEqual(depth.shape, red.shape)  # small enough not to be shrunk
+        dry = depth <= 0.001
+        self.assertTrue(dry.any() and not dry.all())
+        self.assertTrue(((red == 217) & (green == 217) & (blue == 217))[dry].all())
+        order = numpy.argsort(depth[~dry])
+        self.assertTrue((numpy.diff(green[~dry][order]) <= 0).all())
 
     def test_own_site_file_in_another_folder(self):
         self.write_county(["Alder"])

@@ -56,9 +56,21 @@ class Soil(Cli):
         y, x = numpy.mgrid[0:60, 0:80]
         near = numpy.hypot(2 * x + 1 - 40, 2 * y + 1 - 40) < 10
         self.assertTrue((drainage[near] == 4).all() and (drainage[~near] == 2).all())
+        self.assert_drainage_is_named_and_darkens()
         self.assertAlmostEqual(summary["fields"][0]["soil_wet_m2"], near.sum() * 4, delta=1e-3)
         source = ogr.Open(str(self.folder / "results/sites.gpkg"))
         self.assertIn("somewhat poorly", source.GetLayerByName("soil_tests").GetNextFeature()["reading"])
+
+    def assert_drainage_is_named_and_darkens(self):
+        source = gdal.Open(str(self.folder / "results/rasters/soil_drainage.tif"))
+        source.GetMetadata()  # GDAL 3.6 reads the names in the file beside it only when asked for this
+        band = source.GetRasterBand(1)
+        names = band.GetCategoryNames()
+        self.assertEqual((len(names), names[2], names[4]), (8, "well drained", "somewhat poorly drained"))
+        shades = [band.GetColorTable().GetColorEntry(k)[:3] for k in range(8)]
+        self.assertEqual(shades[0], (253, 231, 37))  # viridis' yellow end
+        light = [numpy.dot((0.2126, 0.7152, 0.0722), shade) for shade in shades]
+        self.assertTrue((numpy.diff(light) < 0).all(), shades)
 
     def test_auger_spot_in_the_hollow_that_the_survey_calls_dry(self):
         self.site('survey = "soil.gpkg"\n', **SURVEY)
