@@ -5,13 +5,18 @@
 Usage: test_gis.py LIELOW [unittest's own arguments]. Needs Debian's python3-gdal, python3-rasterio, python3-jsonschema
 and python3-lxml; terra is asked where R has it (Debian's r-cran-terra).
 """
+import datetime
+import hashlib
+import json
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
 import tempfile
 import unittest
 
+import jsonschema
 import numpy
 import rasterio
 from lxml import etree
@@ -197,6 +202,167 @@ class Rasters(Gis):
             self.assertEqual((rows, cols, code), ("60", "80", "26917"))
             self.assertEqual(is_factor == "TRUE", path in self.classes)
             self.assertTrue(path in self.classes or name == path.stem)
+
+
+class Styles(Gis):
+    def values(self, path):
+        source = gdal.Open(str(path))
+        band = source.GetRasterBand(1)
+        values = numpy.unique(band.ReadAsArray())
+        return values[values != band.GetNoDataValue()].astype("float64")
+
+    def entries(self, path):
+        """The colour map of the style beside a raster, as (quantity, colour or None, label)."""
+        tree = etree.parse(str(path.with_suffix(".sld"))).getroot()
+        self.assertEqual((tree.tag, tree.get("version")), (SLD + "StyledLayerDescriptor", "1.0.0"))
+        self.assertEqual(tree.findtext(f"{SLD}NamedLayer/{SLD}Name"), path.stem)
+        self.assertGreater(len(tree.findtext(f".//{SLD}UserStyle/{SLD}Title")), 5)
+        [colours] = tree.iter(SLD + "ColorMap")
+        entries = [(float(e.get("quantity")), e.get("color") if float(e.get("opacity")) > 0 else None, e.get("label"))
+                   for e in colours]
+        self.assertEqual(colours.get("type"), "values" if path in self.classes else "intervals")
+        self.assertEqual([e[0] for e in entries], sorted({e[0] for e in entries}), path.name)
+        return entries
+
+    def test_every_raster_has_both_files(self):
+        for path in self.rasters:
+            self.assertTrue(path.with_suffix(".sld").is_file() and path.with_suffix(".qml").is_file(), path.name)
+
+    def test_classes_cover_the_values(self):
+        blank_at_nought = {"storm_depth", "storm_hours", "storm_speed", "hollow_depth", "frost_hours", "drain_days",
+                           "hours_below_32_degf", "fill_depth", "field_fill_depth"}
+        for path in self.rasters:
+            entries = self.entries(path)
+            for value in self.values(path):
+                if path in self.classes:
+                    found = [e for e in entries if e[0] == value]
+                else:
+                    found = [e for e in entries if value < e[0]][:1]
+                colour = found[0][1] if found else None
+                if path.stem in blank_at_nought and value < 0.03:
+                    continue
+                self.assertIsNotNone(colour, f"{path.name}: {value}")
+
+    def test_class_styles_are_those_of_the_table(self):
+        for path in self.classes:
+            source = gdal.Open(str(path))
+            table = source.GetRasterBand(1).GetDefaultRAT()
+            wanted = [(table.GetValueAsInt(r, 0), "#%02x%02x%02x" % tuple(table.GetValueAsInt(r, c) for c in (2, 3, 4)),
+                       table.GetValueAsString(r, 1)) for r in range(table.GetRowCount())]
+            self.assertEqual(self.entries(path), wanted)
+            qml = etree.parse(str(path.with_suffix(".qml")))
+            self.assertEqual([(int(e.get("value")), e.get("color"), e.get("label"))
+                              for e in qml.iter("paletteEntry")], wanted)
+
+    def test_both_styles_tell_the_same(self):
+        for path in set(self.rasters) - set(self.classes):
+            drawn = [(e[1], e[2]) for e in self.entries(path) if e[1]]
+            qml = etree.parse(str(path.with_suffix(".qml"))).getroot()
+            self.assertEqual(qml.tag, "qgis")
+            items = [(e.get("color"), e.get("label")) for e in qml.iter("item")]
+            self.assertEqual(items, drawn, path.name)
+            self.assertGreaterEqual(len(items), 1)
+            self.assertTrue(all(label for _, label in items))
+
+    def test_labels_are_in_the_readers_units(self):
+        by_label = {e[2]: e[0] for e in self.entries(self.out / "rasters/fill_stage.tif") if e[1]}
+        for label, quantity in by_label.items():
+            self.assertRegex(label, r" ft$")
+            if found := re.match(r".*to ([0-9.]+) ft$", label):
+                self.assertAlmostEqual(quantity, float(found[1]) * 0.3048, places=5)
+        self.assertTrue(any("to" in label for label in by_label))
+
+
+class Catalogue(Gis):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        cls.item = json.loads((cls.out / "rasters/stac-item.json").read_text())
+
+    def test_the_item_follows_the_standard(self):
+        schema = json.loads((pathlib.Path(__file__).parent / "stac_item.schema.json").read_text())
+        jsonschema.Draft7Validator.check_schema(schema)
+        jsonschema.Draft7Validator(schema).validate(self.item)
+
+    def test_a_broken_item_is_refused(self):
+        schema = json.loads((pathlib.Path(__file__).parent / "stac_item.schema.json").read_text())
+        validator = jsonschema.Draft7Validator(schema)
+        for path, value in ((("bbox",), [1, 2, 3]), (("properties", "datetime"), None), (("id",), ""),
+                            (("assets", "siting", "bands", 0, "classification:classes", 0, "name"), "not here"),
+                            (("properties", "datetime"), "2026-04-18"), (("geometry",), None)):
+            broken = json.loads(json.dumps(self.item))
+            at = broken
+            for key in path[:-1]:
+                at = at[key]
+            at[path[-1]] = value
+            if value is None and path[-1] == "datetime":
+                del at["start_datetime"]
+            self.assertFalse(validator.is_valid(broken), path)
+
+    def test_it_lies_where_the_rasters_lie(self):
+        source = gdal.Open(str(self.rasters[0]))
+        system = source.GetSpatialRef()
+        earth = osr.SpatialReference()
+        earth.ImportFromEPSG(4326)
+        earth.SetAxisMappingStrategy(osr.OAMS_TRADITIONAL_GIS_ORDER)
+        to_earth = osr.CoordinateTransformation(system, earth)
+        west, south, east, north = to_earth.TransformBounds(500000, 4399880, 500160, 4400000, 21)
+        self.assertLess(west, -80)  # longitude first
+        for told, wanted in zip(self.item["bbox"], (west, south, east, north)):
+            self.assertAlmostEqual(told, wanted, delta=1.1e-7)
+        [ring] = self.item["geometry"]["coordinates"]
+        self.assertEqual(ring[0], ring[-1])
+        corners = [to_earth.TransformPoint(x, y)[:2] for x, y in ((500000, 4399880), (500160, 4399880),
+                                                                  (500160, 4400000), (500000, 4400000))]
+        for corner in corners:
+            self.assertTrue(any(numpy.allclose(corner, point, rtol=0, atol=1.1e-7) for point in ring[:4]), corner)
+        turn = sum((x1 - x0) * (y1 + y0) for (x0, y0), (x1, y1) in zip(ring, ring[1:]))
+        self.assertLess(turn, 0)  # counterclockwise
+        properties = self.item["properties"]
+        self.assertEqual(properties["proj:code"], "EPSG:26917")
+        self.assertEqual(properties["proj:shape"], [60, 80])
+        self.assertEqual(properties["proj:transform"], [2, 0, 500000, 0, -2, 4400000])
+        other = osr.SpatialReference(properties["proj:wkt2"])
+        self.assertTrue(other.IsSame(system))
+
+    def test_its_time_is_the_nights(self):
+        """Within minutes of the sunrise equation, the sun's declination and the equation of time from an almanac's
+        rounded values of mid April (from memory)."""
+        properties = self.item["properties"]
+        latitude, declination = numpy.radians([39.75, 10.9])
+        half_day = numpy.degrees(numpy.arccos((numpy.sin(numpy.radians(-0.833)) - numpy.sin(latitude)
+                                               * numpy.sin(declination)) / numpy.cos(latitude)
+                                              / numpy.cos(declination))) / 15
+        noon = 12 + 81 / 15 - 0.6 / 60
+        self.assertEqual(properties["datetime"], properties["start_datetime"])
+        day = datetime.datetime(2026, 4, 18, tzinfo=datetime.timezone.utc)
+        for key, hours in (("start_datetime", noon + half_day), ("end_datetime", 24 + noon - half_day)):
+            told = datetime.datetime.strptime(properties[key], "%Y-%m-%dT%H:%M:%S%z")
+            self.assertAlmostEqual((told - day).total_seconds() / 3600, hours, delta=0.08)
+
+    def test_each_raster_is_told_of_as_it_is(self):
+        assets = self.item["assets"]
+        self.assertEqual({a for a in assets if assets[a]["href"].endswith(".tif")}, {p.stem for p in self.rasters})
+        for path in self.rasters:
+            asset = assets[path.stem]
+            self.assertEqual((self.out / "rasters" / asset["href"]).resolve(), path.resolve())
+            self.assertEqual(asset["file:checksum"], "1220" + hashlib.sha256(path.read_bytes()).hexdigest())
+            [told] = asset["bands"]
+            with rasterio.open(path) as source:
+                self.assertEqual((told["nodata"], told["data_type"]), (source.nodata, source.dtypes[0]))
+                self.assertEqual(told.get("unit"), source.units[0])
+                values = source.read(1, masked=True).astype("float64").compressed()
+            if values.size:
+                self.assertAlmostEqual(told["statistics"]["minimum"], values.min(), places=4)
+                self.assertAlmostEqual(told["statistics"]["maximum"], values.max(), delta=1e-6 * abs(values.max()))
+            self.assertEqual("classification:classes" in told, path in self.classes)
+        self.assertEqual([c["color_hint"] for c in assets["siting"]["bands"][0]["classification:classes"]][:1],
+                         ["2678A8"])
+
+    def test_its_files_are_there(self):
+        for asset in self.item["assets"].values():
+            self.assertFalse(pathlib.PurePath(asset["href"]).is_absolute())
+            self.assertTrue((self.out / "rasters" / asset["href"]).is_file(), asset["href"])
 
 
 class Vectors(Gis):
