@@ -40,7 +40,7 @@ void paint(Pixels& pixels, std::size_t at, const Colour& colour) {
 Colour colour_of(double value, const ThumbnailScale& scale) {
     if (value <= scale.blank_to || scale.colours.empty()) return kBlankColour;
     const double share = scale.high > scale.low ? (value - scale.low) / (scale.high - scale.low) : 0.5;
-    const double last = static_cast<double>(scale.colours.size() - 1);
+    const auto last = static_cast<double>(scale.colours.size() - 1);
     return scale.colours[static_cast<std::size_t>(std::lround(std::clamp(share, 0.0, 1.0) * last))];
 }
 

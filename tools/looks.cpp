@@ -146,6 +146,7 @@ std::vector<Look> read_looks() {
     for (const auto& [key, node] : *looks) names.emplace_back(node.source().begin.line, key.str());
     std::sort(names.begin(), names.end());
     std::vector<Look> all;
+    all.reserve(names.size());
     for (const auto& [line, name] : names) all.push_back(read_look(name));
     return all;
 }

@@ -23,7 +23,7 @@ Colour read_colour(std::string_view text, std::string_view ramp) {
     const char* const end = text.data() + text.size();
     if (!marked || std::from_chars(text.data() + 1, end, number, 16).ptr != end)
         throw InputError(
-            fmt::format("looks.toml: ramp {}: \"{}\" is no colour; write \"#08306b\"", ramp, text));
+            fmt::format(R"(looks.toml: ramp {}: "{}" is no colour; write "#08306b")", ramp, text));
     return {static_cast<std::uint8_t>(number >> 16U), static_cast<std::uint8_t>(number >> 8U & 255U),
             static_cast<std::uint8_t>(number & 255U)};
 }
@@ -74,7 +74,8 @@ std::vector<double> even_in_lightness(const Ramp& ramp, std::size_t count) {
 Ramp find_ramp(std::string_view name) {
     const toml::table* table = looks_file()["ramps"][name].as_table();
     if (table == nullptr) throw InputError(fmt::format("looks.toml has no ramp {}", name));
-    const auto kind = std::find(kinds.begin(), kinds.end(), (*table)["kind"].value_or(std::string_view()));
+    const auto* const kind =
+        std::find(kinds.begin(), kinds.end(), (*table)["kind"].value_or(std::string_view()));
     if (kind == kinds.end()) throw InputError(fmt::format("looks.toml: ramp {} has no known kind", name));
     Ramp ramp{std::string(name), static_cast<RampKind>(kind - kinds.begin()), {}};
     if (const toml::array* colours = (*table)["colours"].as_array()) {
@@ -116,6 +117,7 @@ std::vector<Colour> class_colours(const Ramp& ramp, std::size_t count) {
         }
     }
     std::vector<Colour> colours;
+    colours.reserve(count);
     for (const double share : shares) colours.push_back(colour_at(ramp, share));
     return colours;
 }
