@@ -162,7 +162,7 @@ class Run(Cli):
         self.assertEqual(result.returncode, 0, result.stderr)
         out = self.folder / "results"
         self.assertEqual(sorted(p.name for p in out.iterdir()), ["rasters", "report.html", "sites.gpkg", "summary.json"])
-        self.assertEqual(sorted(p.name for p in (out / "rasters").iterdir()), RASTERS)
+        self.assertEqual(sorted(p.name for p in (out / "rasters").glob("*.tif")), RASTERS)
         self.assertIn("acres", result.stdout)
         self.assertIn("not a forecast", result.stdout)
         self.assertIn("fill stage ...", result.stderr)

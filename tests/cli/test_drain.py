@@ -24,7 +24,7 @@ class DaysAfterTheStorm(Cli):
         self.assertIn("a bed doesn't cure infected ground", result.stdout)
         names = ["drain_days.tif", "drain_days_with_pipes.tif", "water_table_day1.tif", "water_table_day2.tif",
                  "water_table_day7.tif"]
-        self.assertEqual(sorted(p.name for p in (self.folder / "results/rasters").iterdir()), names)
+        self.assertEqual(sorted(p.name for p in (self.folder / "results/rasters").glob("*.tif")), names)
         days, piped, one, two, seven = (gdal.Open(str(self.folder / "results/rasters" / n)).ReadAsArray()
                                         for n in names)
         self.assertGreater(days.max(), 0)

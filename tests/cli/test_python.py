@@ -157,7 +157,8 @@ class Site(Cli):
         self.assertAlmostEqual(summary["parts"]["water"]["stage_m"], 3 * 0.3048, delta=1e-12)
         lielow.run({"ground": {"dem": "dem.tif"}, "water": {"stage": "3 ft", "storm": "2 in"}},
                    self.folder / "by-dict", only=["water"], folder=self.folder)
-        names = sorted(p.name for p in (self.folder / "by-command/rasters").iterdir())
+        names = sorted(p.name for p in (self.folder / "by-command/rasters").iterdir()
+                       if p.suffix != ".json")  # the catalogue's item tells the title, which comes from the file's name
         self.assertGreater(len(names), 4)
         for other in ("by-file", "by-dict"):
             for name in names:
