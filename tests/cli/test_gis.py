@@ -419,5 +419,63 @@ class Vectors(Gis):
         self.assertEqual({c.get("value") for c in qml.findall(".//category")}, set(areas))
 
 
+class Places(Cli):
+    """Grounds whose CRS has latitude or north first, and heights in feet."""
+    def run_on(self, epsg, transform, vertical=None, unit="m"):
+        z = rolling_ground(60, 80)
+        raster = gdal.GetDriverByName("GTiff").Create(str(self.folder / "dem.tif"), 80, 60, 1, gdal.GDT_Float32)
+        raster.SetGeoTransform(transform)
+        system = osr.SpatialReference()
+        system.SetFromUserInput(f"EPSG:{epsg}+{vertical}" if vertical else f"EPSG:{epsg}")
+        raster.SetSpatialRef(system)
+        raster.GetRasterBand(1).SetUnitType(unit)
+        raster.GetRasterBand(1).WriteArray(z / 0.3048 if vertical else z)
+        del raster
+        (self.folder / "farm.toml").write_text('[ground]\ndem = "dem.tif"\n[water]\nstage = "5 ft"\n')
+        result = self.lielow("run", "farm.toml", "--only", "water", "--out", "out", "--quiet")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        self.item = json.loads((self.folder / "out/rasters/stac-item.json").read_text())
+        return gdal.Open(str(self.folder / "out/rasters/fill_stage.tif"))
+
+    def assert_layers_lie_inside(self, raster):
+        west, step, _, north, _, down = raster.GetGeoTransform()
+        source = ogr.Open(str(self.folder / "out/sites.gpkg"))
+        least_x, most_x, least_y, most_y = source.GetLayerByName("fields").GetExtent()
+        self.assertAlmostEqual(least_x, west, delta=2 * step)
+        self.assertAlmostEqual(most_y, north, delta=2 * step)
+        self.assertAlmostEqual(most_x, west + step * raster.RasterXSize, delta=2 * step)
+        self.assertAlmostEqual(least_y, north + down * raster.RasterYSize, delta=2 * step)
+
+    def test_latitude_and_longitude_and_feet(self):
+        degree = 1 / 54000  # about 2 m
+        raster = self.run_on(4326, (-81, degree, 0, 39.75, 0, -degree), vertical=6360, unit="US survey foot")
+        system = raster.GetSpatialRef()
+        self.assertTrue(system.IsProjected() and not system.IsCompound())
+        band = raster.GetRasterBand(1)
+        self.assertEqual(band.GetUnitType(), "m")
+        # The highest cell goes under last; feet would make it 3.3 times as much. Bringing the ground to a projected grid
+        # blunts it a little.
+        self.assertAlmostEqual(band.GetStatistics(False, False)[1], numpy.ptp(rolling_ground(60, 80)), delta=0.1)
+        self.assert_layers_lie_inside(raster)
+        west, south, east, north = self.item["bbox"]
+        for told, wanted in ((west, -81), (east, -81 + 80 * degree), (south, 39.75 - 60 * degree), (north, 39.75)):
+            self.assertAlmostEqual(told, wanted, delta=3 * degree)
+        properties = self.item["properties"]
+        self.assertIsNone(properties["datetime"])
+        self.assertEqual((properties["start_datetime"][:5], properties["end_datetime"][:5]), ("0001-", "9999-"))
+        schema = json.loads((pathlib.Path(__file__).parent / "stac_item.schema.json").read_text())
+        jsonschema.Draft7Validator(schema).validate(self.item)
+
+    def test_north_first(self):
+        raster = self.run_on(2193, (1570000, 2, 0, 5180000, 0, -2))
+        self.assertEqual(raster.GetGeoTransform(), (1570000, 2, 0, 5180000, 0, -2))
+        self.assertEqual(raster.GetSpatialRef().GetAuthorityCode(None), "2193")
+        self.assert_layers_lie_inside(raster)
+        self.assertEqual(self.item["properties"]["proj:code"], "EPSG:2193")
+        self.assertEqual(self.item["properties"]["proj:transform"], [2, 0, 1570000, 0, -2, 5180000])
+        west, south, east, north = self.item["bbox"]
+        self.assertTrue(172 < west < east < 173 and -44 < south < north < -43)
+
+
 if __name__ == "__main__":
     main(__doc__)
