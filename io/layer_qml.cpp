@@ -134,7 +134,7 @@ void add_labels(Element& root, Shape shape, const std::string& attribute) {
     Element text = settings.child("text-style", {{"fieldName", attribute},
                                                  {"isExpression", "0"},
                                                  {"fontFamily", "Sans Serif"},
-                                                 {"fontSize", "9"},
+                                                 {"fontSize", "10"},
                                                  {"fontSizeUnit", "Point"},
                                                  {"textColor", "0,0,0,255"},
                                                  {"textOpacity", "1"}});
@@ -143,12 +143,19 @@ void add_labels(Element& root, Shape shape, const std::string& attribute) {
                                {"bufferSizeUnits", "MM"},
                                {"bufferColor", "255,255,255,255"},
                                {"bufferOpacity", "1"}});
-    constexpr const char* around_point = "6";
+    constexpr const char* around_point = "0";
     constexpr const char* over_centroid = "1";
     settings.child("placement", {{"placement", shape == Shape::point ? around_point : over_centroid},
                                  {"dist", "1"},
                                  {"distUnits", "MM"},
+                                 {"priority", "5"},
                                  {"centroidInside", "1"}});
+    // Every label is drawn, and no outline keeps the labels of spots off its inside.
+    settings.child("rendering", {{"drawLabels", "1"},
+                                 {"displayAll", "1"},
+                                 {"obstacle", "0"},
+                                 {"fontLimitPixelSize", "0"},
+                                 {"scaleVisibility", "0"}});
 }
 
 }  // namespace

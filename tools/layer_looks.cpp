@@ -14,7 +14,7 @@ using By = LayerStyle::By;
 constexpr Colour ink{40, 40, 46};
 constexpr Colour white{255, 255, 255};
 constexpr Colour water{28, 92, 158};
-constexpr Colour cold{58, 40, 110};
+constexpr Colour cold{24, 150, 190};
 constexpr Colour warm{222, 124, 60};
 constexpr Colour earth{120, 78, 40};
 
@@ -55,7 +55,7 @@ bool has_column(const VectorLayer& layer, std::string_view name) {
 
 /// Filled by the class of their largest part, thinly, so that a map below shows through.
 LayerStyle fields_style(const VectorLayer& layer) {
-    constexpr double thin = 0.35;
+    constexpr double thin = 0.2;
     constexpr double edge_mm = 0.7;
     if (!has_column(layer, "siting_most")) return one("Field", outline(ink, edge_mm), "name");
     LayerStyle style{By::text, "siting_most", {}, "name", ""};
@@ -76,7 +76,7 @@ LayerStyle ways_style() {
 }
 
 LayerStyle arrows_style() {
-    LayerStyle style = one("Where the cold air goes", point("triangle", 3, cold, white));
+    LayerStyle style = one("Where the cold air goes", point("triangle", 4.5, cold, white));
     style.turned_by = "goes_to_deg";
     return style;
 }
@@ -108,7 +108,7 @@ LayerStyle style_of(const VectorLayer& layer) {
     static const std::map<std::string_view, LayerStyle> known{
         {"reference_spot", one("Reference spot", point("star", 5, white))},
         {"flow_arrows", arrows_style()},
-        {"cold_paths", one("Way of the cold air", line(cold, 0.4))},
+        {"cold_paths", one("Way of the cold air", line(cold, 0.6))},
         {"spots", one("Named spot", point("circle", 3, white), "name")},
         {"hollows", one("Closed hollow, full", outline(water, 0.3, water, 0.5))},
         {"hollow_spills", one("Where a hollow spills", point("circle", 1.6, water, white))},
