@@ -30,8 +30,12 @@ std::string number(double value) {
     return fmt::format("{}", value);
 }
 
+/// QGIS takes numbers so close to each other for equal (to some 1e-15); next to nought floats lie closer.
+constexpr double near_nought = 1e-9;
+
 /// The greatest value of a float raster below `limit`.
 double just_below(double limit) {
+    if (std::abs(limit) < near_nought) return limit - near_nought;
     auto value = static_cast<float>(limit);
     if (double{value} >= limit) value = std::nextafter(value, -greatest_float);
     return double{value};
@@ -39,6 +43,7 @@ double just_below(double limit) {
 
 /// The least value of a float raster above `limit`.
 double just_above(double limit) {
+    if (std::abs(limit) < near_nought) return limit + near_nought;
     auto value = static_cast<float>(limit);
     if (double{value} <= limit) value = std::nextafter(value, greatest_float);
     return double{value};

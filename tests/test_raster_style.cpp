@@ -89,7 +89,8 @@ std::string sld_label(const std::vector<Entry>& all, float value) {
 std::string qml_label(const QmlStyle& style, float value) {
     const auto v = static_cast<double>(value);
     for (const auto& [least, greatest] : style.hidden) {
-        if (v >= least && v <= greatest) return "";
+        constexpr double taken_for_equal = 1e-14;
+        if (v >= least - taken_for_equal && v <= greatest + taken_for_equal) return "";
     }
     for (const Entry& e : style.items) {
         if (v <= e.value) return e.label;
@@ -130,6 +131,18 @@ TEST(RasterStyle, GapsAndOpenEnds) {
     expect_label(change, 0.5F, "a little warmer");
     expect_label(change, 1, "warmer");
     expect_label(change, 1e30F, "warmer");
+}
+
+TEST(RasterStyle, NoughtBelongsToTheClassThatBeginsOrEndsThere) {
+    const RasterStyle from{"From", {{0, 1, {1, 2, 3}, "0 to 1"}}, false};
+    expect_label(from, 0, "0 to 1");
+    expect_label(from, -0.001F, "");
+    const RasterStyle up_to{"Up to", {{-1, 0, {1, 2, 3}, "-1 to 0"}}, false};
+    expect_label(up_to, 0, "-1 to 0");
+    expect_label(up_to, 0.001F, "");
+    const RasterStyle only{"Only", {{0, 0, {1, 2, 3}, "0"}}, false};
+    expect_label(only, 0, "0");
+    expect_label(only, 0.001F, "");
 }
 
 TEST(RasterStyle, TitleAndColours) {
