@@ -59,7 +59,7 @@ StacItem item_of(const SiteRun& run) {
                   {}};
     if (item.id.empty()) item.id = "lielow-run";
     if (ran(run, "night")) {
-        const NightSpan night = night_span(run.site, run.dem);
+        const NightSpan night = night_span(run.site, run.dem.geo);
         const auto date = *run.site.night.date;
         item.span.emplace(utc_text(date, night.sunset_s), utc_text(date, night.sunrise_s));
         item.id += "-" + date_text(run.site);
