@@ -62,7 +62,7 @@ std::optional<WindowPlan> windows_within(const NightSetup& settings, const Night
     const std::uint64_t own = night_bytes_besides_windows(plan);
     if (memory <= own) return std::nullopt;
     try {
-        return plan_windows(settings, plan, nullptr, memory - own);
+        return plan_windows(settings, plan, memory - own);
     } catch (const InputError&) {
         return std::nullopt;
     }
