@@ -238,6 +238,7 @@ void NightOfWindows::close_heat() {
 WindowedNight run_night_by_windows(Field<double> cells, const NightSetup& s, const NightPlan& plan,
                                    const WindowPlan& windows, WindowStore& store, const NightSurface* surface,
                                    const NightProgress& progress) {
+    judge_windows(s);
     const NightSurface none;
     return NightOfWindows(std::move(cells), s, plan, windows, store, surface != nullptr ? *surface : none,
                           progress)

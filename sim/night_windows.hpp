@@ -64,6 +64,8 @@ struct WindowPlan {
 /// as long as it can be kept the memory changes no bit.
 inline constexpr std::int32_t usual_block_steps = 24;
 
+/// Throws InputError when a night's settings don't allow windows.
+void judge_windows(const NightSetup& settings);
 /// The fewest windows that `memory_bytes` are enough for. Throws InputError when a night's settings don't
 /// allow windows or memory is too small.
 WindowPlan plan_windows(const NightSetup& settings, const NightPlan& plan, std::uint64_t memory_bytes);

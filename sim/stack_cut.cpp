@@ -15,7 +15,7 @@ namespace lielow {
 template <class Real>
 void StackSolver<Real>::set_cuts(bool north, bool south, const RowSpan& counted) {
     if ((north || south) && sweep_.order != SchemeOrder::first)
-        throw InputError("a night in second order can't be run by windows; take order = \"first\"");
+        throw InputError("a grid cut out of a larger one takes the first-order scheme");
     cut_north_ = north;
     cut_south_ = south;
     counted_ = {counted, !north && counted.first == 0, !south && counted.last == grid_.rows};

@@ -55,9 +55,13 @@ std::string megabytes(double bytes) {
 
 }  // namespace
 
-WindowPlan plan_windows(const NightSetup& s, const NightPlan& plan, std::uint64_t memory_bytes) {
+void judge_windows(const NightSetup& s) {
     if (s.order != SchemeOrder::first)
-        throw InputError("a night in second order can't be run by windows; take night.order = \"first\"");
+        throw InputError("a night in second order can't be run by windows: take the first-order scheme");
+}
+
+WindowPlan plan_windows(const NightSetup& s, const NightPlan& plan, std::uint64_t memory_bytes) {
+    judge_windows(s);
     const Needs needs = needs_of(s, plan);
     const double room = (static_cast<double>(memory_bytes) - needs.whole) / needs.of_row;
     const std::int32_t rows = plan.grid.rows;
