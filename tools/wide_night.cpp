@@ -189,6 +189,11 @@ void WideNight::tell(const SolvedNight& night) {
         date_text(site_), clock_text(site_, dem_.geo(), evening_.span.sunset_s),
         clock_text(site_, dem_.geo(), evening_.span.sunrise_s), clock_name(site_, dem_.geo()),
         plan_.grid.rows, plan_.grid.cols, plan_.grid.dx, plan_.grid.dy, plan_.sheets));
+    if (fit_.windows) {
+        notes_.push_back(fmt::format(
+            "by windows of {} of its {} rows, its state of {:.3g} GB on disk meanwhile", fit_.windows->rows,
+            plan_.grid.rows, static_cast<double>(fit_.windows->store_bytes) / 1e9));
+    }
     notes_.push_back(fmt::format("reference spot of night_offset: {}, {:.2f}, {:.2f}; lowest there {}",
                                  evening_.spot.text, evening_.spot.x, evening_.spot.y,
                                  people_text(static_cast<double>(reference_low_c_) + 273.15,

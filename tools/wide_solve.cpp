@@ -2,6 +2,7 @@
 #include "tools/wide_solve.hpp"
 
 #include <fmt/format.h>
+#include <malloc.h>
 
 #include <memory>
 #include <utility>
@@ -45,6 +46,9 @@ struct WindowsOnDisk {
 SolvedNight solve_by_windows(Field<double> cells, const NightSetup& settings, const NightPlan& plan,
                              const WindowPlan& windows, const std::filesystem::path& scratch,
                              const NightProgress& progress) {
+    // Every window makes its arrays anew. glibc learns to keep freed ones up to 32 MB, in pieces that later
+    // ones don't always fit into; from a MB on they shall go back to the system.
+    mallopt(M_MMAP_THRESHOLD, 1 << 20);
     auto kept = std::make_shared<WindowsOnDisk>(scratch);
     kept->night =
         run_night_by_windows(std::move(cells), settings, plan, windows, kept->store, nullptr, progress);
