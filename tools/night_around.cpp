@@ -93,6 +93,18 @@ struct Swayed {
     double by_k;
 };
 
+const char* beyond_words(NightEdges edges) {
+    switch (edges) {
+        case NightEdges::open:
+            return "lower land that takes all cold air";
+        case NightEdges::wall:
+            return "walls that let no cold air go";
+        case NightEdges::far_field:
+            break;
+    }
+    return "level land that cools alike";
+}
+
 void caution_swayed(SiteRun& run, const std::vector<Swayed>& fields, double apart_k) {
     if (fields.empty()) return;
     const auto text = [&run](double k) {
@@ -102,10 +114,15 @@ void caution_swayed(SiteRun& run, const std::vector<Swayed>& fields, double apar
     std::vector<std::string> first;
     for (std::size_t i = 0; i < std::min(named, fields.size()); ++i)
         first.push_back(fmt::format("{} ({})", fields[i].name, text(fields[i].by_k)));
+    const NightEdges own = run.site.night.edges;
     run.summary.cautions.push_back(fmt::format(
-        "The ground ends too near for the night's temperatures: other edges would change them by more than "
-        "{} in these fields: {}{}. What sets one field apart from another would change by some {}: "
-        "trust the differences rather than the temperatures. {}.",
+        "The ground ends too near for the night's temperatures: they hang on what lies beyond its edges, "
+        "taken "
+        "to be {}; were it {}, the coldest air would differ by more than {} in these fields: {}{}. What sets "
+        "one field apart from another would change by up to {}: trust the order of the fields rather than "
+        "the "
+        "temperatures. {}.",
+        beyond_words(own), beyond_words(own == NightEdges::open ? NightEdges::far_field : NightEdges::open),
         text(clearly_colder_k), fmt::join(first, ", "), fields.size() > named ? ", and others" : "",
         text(apart_k),
         run.site.ground.around ? "Take a larger ground.around"
