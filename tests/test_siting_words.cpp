@@ -49,6 +49,18 @@ TEST(SitingWords, SaysWhatWhereAndWhy) {
         "(frost: about one spring in 3.2 does damage).");
 }
 
+TEST(SitingWords, SpringsBesideALimitAreNotToldAsTheLimit) {
+    const auto why = [](double years) {
+        const std::string said = siting_verdict(
+            field(0, 0, 1, 0, {part(not_here, SitingFactor::frost, 1, "loss_years", years)}), voice);
+        return said.substr(said.find('('));
+    };
+    EXPECT_EQ(why(2.98), "(frost: damage a little more often than one spring in 3).");
+    EXPECT_EQ(why(3.02), "(frost: damage a little less often than one spring in 3).");
+    EXPECT_EQ(why(3), "(frost: about one spring in 3.0 does damage).");
+    EXPECT_EQ(why(2.94), "(frost: about one spring in 2.9 does damage).");
+}
+
 TEST(SitingWords, AllOfItAndNoneOfIt) {
     EXPECT_EQ(siting_verdict(field(5, 0, 0, 0, {}), voice), "all 5.00 acres can be planted as they are.");
     EXPECT_EQ(

@@ -55,6 +55,12 @@ std::string percent(double share) {
 
 std::string springs_words(double years) {
     if (years < 1.5) return "nearly every spring does damage";
+    // Limits are whole numbers of years: 2.98 told as 3.0 would seem to be within a limit of 3.
+    const double whole = std::round(years);
+    constexpr double not_told = 0.05;
+    if (years < 9.5 && years != whole && std::abs(years - whole) < not_told)
+        return fmt::format("damage a little {} often than one spring in {:.0f}",
+                           years < whole ? "more" : "less", whole);
     return fmt::format("about one spring in {:.{}f} does damage", years, years < 9.5 ? 1 : 0);
 }
 
