@@ -9,11 +9,12 @@
 #include <map>
 #include <memory>
 
+#include "io/input_files.hpp"
 #include "sim/errors.hpp"
 #include "tools/batch_child.hpp"
 #include "tools/batch_farm.hpp"
 #include "tools/batch_journal.hpp"
-#include "tools/batch_memory.hpp"
+#include "tools/run_memory.hpp"
 #include "tools/stop.hpp"
 
 namespace lielow {
@@ -27,8 +28,13 @@ constexpr double lock_patience_s = 5;
 constexpr double memory_patience_s = 600;
 constexpr int poll_ms = 100;
 
-std::string gigabytes(std::uint64_t bytes) {
-    return fmt::format("{:.2g} GB", static_cast<double>(bytes) / 1e9);
+/// A DEM that can't be opened counts as none: its run ends early, and says why.
+std::uint64_t memory_for(const BatchRow& row) {
+    std::uint64_t cells = 0;
+    for (const SitePath& path : row.site.paths) {
+        if (path.key == "ground.dem") cells = raster_cells(path.file);
+    }
+    return expected_memory(cells, row.site.text.find("[soil]") != std::string::npos);
 }
 
 void replace_all(std::string& text, const std::string& from, const std::string& to) {
@@ -161,7 +167,7 @@ class Batch {
 
     bool start(std::size_t row, const std::string& key) {
         const BatchRow& farm = list_.rows[row];
-        const std::uint64_t bytes = expected_memory(farm);
+        const std::uint64_t bytes = memory_for(farm);
         if (!fits(bytes)) return false;
         Running running{row, key, bytes, Clock::now(), nullptr, nullptr};
         running.lock = std::make_unique<FarmLock>(settings_.out, farm.folder, lock_patience_s);

@@ -6,7 +6,7 @@
 #include <charconv>
 
 #include "sim/errors.hpp"
-#include "tools/batch_memory.hpp"
+#include "tools/run_memory.hpp"
 #include "tools/batch_run.hpp"
 #include "tools/batch_tables.hpp"
 #include "tools/command.hpp"

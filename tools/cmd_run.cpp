@@ -2,9 +2,11 @@
 #include <fmt/format.h>
 
 #include "tools/command.hpp"
+#include "tools/run_memory.hpp"
 #include "tools/run_site.hpp"
 #include "tools/run_table.hpp"
 #include "tools/site_run.hpp"
+#include "tools/wide_memory.hpp"
 
 namespace lielow {
 namespace {
@@ -22,6 +24,8 @@ class RunCommand final : public Command {
             "--reuse", "DIR",
             "results of an earlier run of this site: layers of parts that aren't run come from there",
             reuse_);
+        options.option("--memory", "SIZE",
+                       "most memory the run may need, as \"8 GB\" (default: what the machine has)", memory_);
         options.flag("--resume", "go on from the last whole hour of a run into DIR that was stopped",
                      resume_);
     }
@@ -32,6 +36,7 @@ class RunCommand final : public Command {
             out_.empty() ? "out" / site.file.stem() : std::filesystem::path(out_);
         RunRequest request{out, only_};
         request.resume = resume_;
+        request.most_memory_bytes = memory_.empty() ? memory_limit() : parse_memory(memory_);
         if (!reuse_.empty()) request.reuse = reuse_;
         const Summary summary = run_site(site, request, progress);
         for (const std::string& note : summary.run.notes) fmt::print("{}.\n", note);
@@ -43,6 +48,7 @@ class RunCommand final : public Command {
     std::string out_;
     std::vector<std::string> only_;
     std::string reuse_;
+    std::string memory_;
     bool resume_ = false;
 };
 

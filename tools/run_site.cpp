@@ -25,6 +25,7 @@
 #include "tools/raster_styles.hpp"
 #include "tools/read_ground.hpp"
 #include "tools/report_page.hpp"
+#include "tools/run_memory.hpp"
 #include "tools/site_run.hpp"
 #include "tools/site_soil.hpp"
 #include "tools/siting_asks.hpp"
@@ -201,6 +202,7 @@ void write_summary(SiteRun& run) {
 Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     const std::vector<Part> parts = chosen_parts(request);
     for (const Part& part : parts) require_keys_for(site, part.name);
+    judge_memory(site, request.most_memory_bytes);
     Staging staging(request.out);
     SiteRun run{std::move(site), progress, staging, {}, {}, {}, {}, {}, {}, {}};
     for (const Part& part : parts) run.chosen.push_back(part.name);

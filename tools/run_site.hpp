@@ -2,8 +2,10 @@
 // The main job: one site, from its file to the out directory.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -20,6 +22,8 @@ struct RunRequest {
     std::vector<std::string> only;  ///< names of parts; empty = all
     /// Results of an earlier run of the same site: layers of parts that aren't run are read from there.
     std::optional<std::filesystem::path> reuse = {};
+    /// A run that is expected to take more ends before it starts.
+    std::uint64_t most_memory_bytes = std::numeric_limits<std::uint64_t>::max();
     bool resume = false;  ///< go on from what a run that was stopped has kept in `out`
     /// Changes the elevations just read, where it is set.
     std::function<void(Ground& ground)> alter_ground = {};

@@ -177,6 +177,14 @@ class BadInput(Cli):
             self.assert_both_refuse('d.gpkg: drain "L"', *words)
             (self.folder / "d.gpkg").unlink()
 
+    def test_too_little_memory(self):
+        """80 MB and 100 bytes a cell: a run that can't fit says so before it starts."""
+        self.write_site(NIGHT)
+        for memory, words in (("50 MB", ["dem.tif", "takes about 0.08 GB of memory and there are 0.05 GB", "lielow wide"]),
+                              ("much", ['--memory "much" is no amount of memory'])):
+            self.assert_refused(self.lielow("run", "farm.toml", "--out", "out", "--quiet", "--memory", memory), *words)
+        self.assertFalse((self.folder / "out").exists())
+
     def test_night(self):
         for line, words in (('reference = "Bee"', ["night.reference", "Bee"]),
                             ('reference = "1, 2"', ["night.reference", "no ground at 1, 2"])):

@@ -62,7 +62,7 @@ lielow_unity_group(lielow_io 8
 lielow_unity_group(lielow_io 9
     site_keys_soil thumbnail toml_table tune_ranges vector_copy way_layers wide_ground)
 lielow_unity_group(lielow_app 1
-    archive_night batch_child batch_farm batch_journal batch_list batch_memory batch_page bench_run
+    archive_night batch_child batch_farm batch_journal batch_list batch_page bench_run
     report_verdict)
 lielow_unity_group(lielow_app 2
     archive_storm batch_run bench_flood bench_ground bench_machine bench_report bench_stack bench_triad
@@ -82,7 +82,7 @@ lielow_unity_group(lielow_app 7
     part_night part_soil part_sure part_water report_data looks report_page report_places
     report_siting)
 lielow_unity_group(lielow_app 8
-    report_layers root_depth run_site run_table site_run site_soil site_soil_facts site_wind
+    report_layers root_depth run_memory run_site run_table site_run site_soil site_soil_facts site_wind
     siting_words)
 lielow_unity_group(lielow_app 9
     report_night siting_asks siting_report staged_classes stop text_table tune_files

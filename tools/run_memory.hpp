@@ -1,18 +1,24 @@
 // SPDX-License-Identifier: Apache-2.0
-// How much memory a farm will need, and how much there is: so that farms wait for one another instead of
-// bringing the machine down.
+// How much memory a run will need, and how much there is: so that a run too large says so before it starts,
+// and a batch's farms wait for one another instead of bringing the machine down.
 #pragma once
 
 #include <cstdint>
+#include <string>
 
-#include "tools/batch_list.hpp"
+#include "io/site.hpp"
 
 namespace lielow {
 
 /// Bytes at the peak of a run, from the cells of its DEM and whether it speaks of the soil; how it was
-/// measured and how far it errs stands in docs/batch.md. A DEM that can't be opened counts as none: its run
-/// ends early, and says why.
-std::uint64_t expected_memory(const BatchRow& row);
+/// measured and how far it errs stands in docs/batch.md.
+std::uint64_t expected_memory(std::uint64_t cells, bool soil);
+
+/// Throws InputError in one line where a run of the site is expected to take more than `most_bytes`.
+void judge_memory(const Site& site, std::uint64_t most_bytes);
+
+/// "2.3 GB".
+std::string gigabytes(std::uint64_t bytes);
 
 /// What this process and its children may use in all: the machine's memory, or less where a cgroup (a
 /// container, a cluster's job) sets a limit.

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "tools/batch_memory.hpp"
+#include "tools/run_memory.hpp"
 
 #include <fmt/format.h>
 #include <unistd.h>
@@ -11,6 +11,7 @@
 #include <string>
 
 #include "io/input_files.hpp"
+#include "sim/errors.hpp"
 
 namespace lielow {
 namespace {
@@ -61,13 +62,23 @@ std::uint64_t tightest(Figure figure) {
 
 }  // namespace
 
-std::uint64_t expected_memory(const BatchRow& row) {
-    std::uint64_t cells = 0;
-    for (const SitePath& path : row.site.paths) {
-        if (path.key == "ground.dem") cells = raster_cells(path.file);
-    }
-    const bool soil = row.site.text.find("[soil]") != std::string::npos;
+std::uint64_t expected_memory(std::uint64_t cells, bool soil) {
     return program_bytes + (soil ? bytes_per_cell_with_soil : bytes_per_cell) * cells;
+}
+
+void judge_memory(const Site& site, std::uint64_t most_bytes) {
+    const std::uint64_t cells = raster_cells(site.ground.dem);
+    const std::uint64_t bytes = expected_memory(cells, site.soil.known());
+    if (bytes <= most_bytes) return;
+    throw InputError(fmt::format(
+        "{}: a run on its {:.3g} million cells takes about {} of memory and there are {}; take a coarser or "
+        "smaller "
+        "DEM, or look at it by tiles with lielow wide",
+        site.ground.dem.string(), static_cast<double>(cells) / 1e6, gigabytes(bytes), gigabytes(most_bytes)));
+}
+
+std::string gigabytes(std::uint64_t bytes) {
+    return fmt::format("{:.2g} GB", static_cast<double>(bytes) / 1e9);
 }
 
 std::uint64_t memory_limit() {
