@@ -4,7 +4,7 @@
 
 Usage: measure_tiles.py LIELOW CELLS_A_SIDE MEMORY FOLDER [--north METRES] [further arguments of lielow wide]
 Writes FOLDER/ground.tif piece by piece (4 bytes a cell), then runs. No test: it measures. --north sets the ground's
-northing: at 7280000 the night of midsummer lasts a bit more than an hour.
+northing: at 7280000 the night of midsummer lasts three quarters of an hour.
 """
 import pathlib
 import resource

@@ -140,17 +140,33 @@ class WideNight(Cli):
     def test_stop_in_the_night_leaves_nothing(self):
         write_dem(self.folder / "dem.tif", rolling_ground(300, 300))
         self.site(NIGHT.replace("20 m", "2 m"))
-        process = subprocess.Popen([self.program, "wide", "dem.tif", "--night", "farm.toml", "--only", "night_low",
-                                    "--out", "wide"], cwd=self.folder, stderr=subprocess.PIPE, stdout=subprocess.PIPE,
-                                   text=True)
-        while process.stderr.readline() != "night ...\n":
-            self.assertIsNone(process.poll())
-        time.sleep(0.5)
-        process.send_signal(signal.SIGINT)
-        stdout, stderr = process.communicate(timeout=120)
-        self.assertEqual((process.returncode, stdout), (1, ""))
-        self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
-        self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
+        for memory in ("2 GB", "500 MB"):  # in one piece, by windows
+            process = subprocess.Popen([self.program, "wide", "dem.tif", "--night", "farm.toml", "--only", "night_low",
+                                        "--out", "wide", "--memory", memory], cwd=self.folder, stderr=subprocess.PIPE,
+                                       stdout=subprocess.PIPE, text=True)
+            while process.stderr.readline() != "night ...\n":
+                self.assertIsNone(process.poll())
+            time.sleep(0.5)
+            scratch = [p.suffix for p in (self.folder / "wide").rglob("*.rows")]
+            self.assertEqual(bool(scratch), memory == "500 MB")
+            process.send_signal(signal.SIGINT)
+            stdout, stderr = process.communicate(timeout=120)
+            self.assertEqual((process.returncode, stdout), (1, ""))
+            self.assertRegex(stderr, r"lielow: stopped on request[^\n]*\n\Z")
+            self.assertEqual(sorted(p.name for p in self.folder.rglob("*")), ["dem.tif", "farm.toml"])
+
+    def test_disk_without_room(self):
+        write_dem(self.folder / "dem.tif", rolling_ground(300, 300))
+        self.site(NIGHT.replace("20 m", "2 m"))
+        disk = self.folder / "disk"
+        disk.mkdir()
+        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=20m", "tmpfs", disk], capture_output=True)
+        if mounted.returncode != 0:
+            self.skipTest("no right to mount a small tmpfs here")
+        self.addCleanup(subprocess.run, ["umount", disk])
+        self.assert_refused(self.lielow("wide", "dem.tif", "--night", "farm.toml", "--only", "night_low", "--memory",
+                                        "500 MB", "--out", "disk/out", "--quiet"), "MB are free", "--out", status=1)
+        self.assertEqual(list(disk.rglob("*")), [])
 
     def test_refusals(self):
         write_dem(self.folder / "dem.tif", rolling_ground(60, 80))
