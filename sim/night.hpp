@@ -103,7 +103,23 @@ struct NightState {
     Field<float> gradient;                      ///< K/m, of the air at the ground: its loss over its mixing
 };
 
-struct NightResult {
+/// What became of the heat, over the whole ground or some rows of it.
+struct NightHeat {
+    double heat_lost_k_m3 = 0;           ///< ∫ q dt over the ground
+    double heat_given_k_m3 = 0;          ///< by heaters, as far as the cold air took it
+    double heat_unused_k_m3 = 0;         ///< of heaters: what rose above the cold air
+    double heat_in_air_k_m3 = 0;         ///< missing from the air over the ground at the end
+    double heat_through_edges_k_m3 = 0;  ///< missing heat that came in (+) or went out (−) over the edges
+    double heat_from_aloft_k_m3 = 0;     ///< brought down into the air over the ground by the wind
+    /// Share of the loss that the sums miss.
+    [[nodiscard]] double heat_residual() const {
+        return (heat_in_air_k_m3 + heat_from_aloft_k_m3 + heat_given_k_m3 - heat_through_edges_k_m3 -
+                heat_lost_k_m3) /
+               heat_lost_k_m3;
+    }
+};
+
+struct NightResult : NightHeat {
     NightPlan plan;
     ColumnScale scale;
     Field<double> ground;            ///< coarse, m; as the DEM has it, nothing raised. The air over raised
@@ -117,18 +133,7 @@ struct NightResult {
     double far_ground_m = 0;               ///< its elevation: the mean along the edges
     double ladder_full_share = 0;  ///< of the ground, where the coldest sheet was deeper than K δ/q: there
                                    ///< the ladder was too short and the air reads too warm
-    double heat_lost_k_m3 = 0;     ///< ∫ q dt over the ground
-    double heat_given_k_m3 = 0;    ///< by heaters, as far as the cold air took it
-    double heat_unused_k_m3 = 0;   ///< of heaters: what rose above the cold air
-    double heat_in_air_k_m3 = 0;   ///< missing from the air over the ground at the end
-    double heat_through_edges_k_m3 = 0;  ///< missing heat that came in (+) or went out (−) over the edges
-    double heat_from_aloft_k_m3 = 0;     ///< brought down into the air over the ground by the wind
     std::int64_t steps = 0;
-    [[nodiscard]] double heat_residual() const {
-        return (heat_in_air_k_m3 + heat_from_aloft_k_m3 + heat_given_k_m3 - heat_through_edges_k_m3 -
-                heat_lost_k_m3) /
-               heat_lost_k_m3;
-    }
 };
 
 /// Called with the share of the night that is done; returns false to stop (the run then throws Interrupted).

@@ -273,13 +273,7 @@ void NightRun::end_step(double stop, const NightProgress& progress) {
 NightResult NightRun::finish() {
     result_.far_field_height = far_field_at_end();
     take_coldest(coldest_, surface_, result_);
-    const NightHeat heat = this->heat();
-    result_.heat_lost_k_m3 = heat.lost;
-    result_.heat_given_k_m3 = heat.given;
-    result_.heat_unused_k_m3 = heat.unused;
-    result_.heat_in_air_k_m3 = heat.in_air;
-    result_.heat_through_edges_k_m3 = heat.through_edges;
-    result_.heat_from_aloft_k_m3 = heat.from_aloft;
+    static_cast<NightHeat&>(result_) = heat();
     result_.steps = solver_.steps();
     return std::move(result_);
 }
@@ -293,12 +287,12 @@ NightHeat NightRun::heat() const {
     const StackBudget budget = solver_.budget();
     const double to_heat = s_.evening_air_k / gravity;
     const double area = solver_.grid().cell_area();
-    return {.lost = forcing_.booked() * area,
-            .given = heat_.taken() * area,
-            .unused = heat_.unused() * area,
-            .in_air = budget.buoyancy_content * to_heat,
-            .through_edges = budget.buoyancy_in * to_heat,
-            .from_aloft = wind_.booked() * area};
+    return {.heat_lost_k_m3 = forcing_.booked() * area,
+            .heat_given_k_m3 = heat_.taken() * area,
+            .heat_unused_k_m3 = heat_.unused() * area,
+            .heat_in_air_k_m3 = budget.buoyancy_content * to_heat,
+            .heat_through_edges_k_m3 = budget.buoyancy_in * to_heat,
+            .heat_from_aloft_k_m3 = wind_.booked() * area};
 }
 
 void NightRun::record() {

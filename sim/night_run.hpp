@@ -62,16 +62,6 @@ NightCells cells_of_rows(const NightCells& all, const RowSpan& rows, const RowSp
 /// What stands on these rows.
 NightSurface surface_of_rows(const NightSurface& all, const RowSpan& rows);
 
-/// Heat over the rows that count, K m³: as in NightResult.
-struct NightHeat {
-    double lost = 0;
-    double given = 0;
-    double unused = 0;
-    double in_air = 0;
-    double through_edges = 0;
-    double from_aloft = 0;
-};
-
 class NightRun {
   public:
     /// All but `cells` must outlive it. `plan` has the shape of the cells.

@@ -38,12 +38,12 @@ struct WindowRun {
 };
 
 void add(NightHeat& sum, const NightHeat& part) {
-    sum.lost += part.lost;
-    sum.given += part.given;
-    sum.unused += part.unused;
-    sum.in_air += part.in_air;
-    sum.through_edges += part.through_edges;
-    sum.from_aloft += part.from_aloft;
+    sum.heat_lost_k_m3 += part.heat_lost_k_m3;
+    sum.heat_given_k_m3 += part.heat_given_k_m3;
+    sum.heat_unused_k_m3 += part.heat_unused_k_m3;
+    sum.heat_in_air_k_m3 += part.heat_in_air_k_m3;
+    sum.heat_through_edges_k_m3 += part.heat_through_edges_k_m3;
+    sum.heat_from_aloft_k_m3 += part.heat_from_aloft_k_m3;
 }
 
 /// What the windows of a block come to.
@@ -80,7 +80,7 @@ class NightOfWindows {
         }
         while (now_.time < s_.duration_s) block();
         finish_coldest();
-        close_heat();
+        static_cast<NightHeat&>(result_) = heat_;
         result_.ground = std::move(cells_.ground);
         return std::move(result_);
     }
@@ -105,7 +105,6 @@ class NightOfWindows {
     }
     void keep(const std::vector<double>& ends, bool looks, BlockDone done);
     void finish_coldest();
-    void close_heat();
 
     const NightSetup& s_;
     const NightPlan& plan_;
@@ -182,7 +181,7 @@ bool NightOfWindows::run_window(const RowSpan& own, const std::vector<double>& e
     if (night.is_over()) {
         done.far_field_height = night.far_field_at_end();
     } else {
-        heat.in_air = 0;
+        heat.heat_in_air_k_m3 = 0;
     }
     add(done.heat, heat);
     return true;
@@ -222,15 +221,6 @@ void NightOfWindows::finish_coldest() {
         read_beside_raised(surface_.raised, plane);
         slots_.store().write(slot, 0, plane.all());
     }
-}
-
-void NightOfWindows::close_heat() {
-    result_.heat_lost_k_m3 = heat_.lost;
-    result_.heat_given_k_m3 = heat_.given;
-    result_.heat_unused_k_m3 = heat_.unused;
-    result_.heat_in_air_k_m3 = heat_.in_air;
-    result_.heat_through_edges_k_m3 = heat_.through_edges;
-    result_.heat_from_aloft_k_m3 = heat_.from_aloft;
 }
 
 }  // namespace

@@ -71,29 +71,18 @@ void judge_windows(const NightSetup& settings);
 WindowPlan plan_windows(const NightSetup& settings, const NightPlan& plan, std::uint64_t memory_bytes);
 
 /// A night's sums; its cells lie in the store.
-struct WindowedNight {
+struct WindowedNight : NightHeat {
     NightPlan plan;
     ColumnScale scale;
     Field<double> ground;                  ///< as NightResult::ground
     std::vector<double> far_field_height;  ///< these as in NightResult
     double far_ground_m = 0;
     double ladder_full_share = 0;
-    double heat_lost_k_m3 = 0;
-    double heat_given_k_m3 = 0;
-    double heat_unused_k_m3 = 0;
-    double heat_in_air_k_m3 = 0;
-    double heat_through_edges_k_m3 = 0;
-    double heat_from_aloft_k_m3 = 0;
     std::vector<double> step_ends;  ///< s after sunset
     std::int64_t blocks = 0;
     std::int64_t blocks_again = 0;   ///< of which were done again
     std::vector<int> coldest_slots;  ///< see coldest_rows: a sheet each, then gradient and time
     [[nodiscard]] std::int64_t steps() const { return static_cast<std::int64_t>(step_ends.size()); }
-    [[nodiscard]] double heat_residual() const {
-        return (heat_in_air_k_m3 + heat_from_aloft_k_m3 + heat_given_k_m3 - heat_through_edges_k_m3 -
-                heat_lost_k_m3) /
-               heat_lost_k_m3;
-    }
 };
 
 /// run_night over `cells` (m, finite; `plan.blocks` 1 × 1, fields of `settings` and `surface` on these cells)
