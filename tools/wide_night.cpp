@@ -77,10 +77,11 @@ void WideNight::check_disk(const std::filesystem::path& folder) const {
     std::error_code unknown;
     const std::filesystem::space_info space = std::filesystem::space(folder, unknown);
     if (unknown || space.available >= needed) return;
-    throw RunError(fmt::format(
-        "the night takes {:.1f} GB on the disk of {} while it is worked on, and {:.1f} GB "
-        "are free; make room or choose another folder with --out",
-        static_cast<double>(needed) / 1e9, folder.string(), static_cast<double>(space.available) / 1e9));
+    throw RunError(
+        fmt::format("the night takes {} MB on the disk of {} while it is worked on, and {} MB are free; make "
+                    "room or choose "
+                    "another folder with --out",
+                    needed / 1'000'000 + 1, folder.string(), space.available / 1'000'000));
 }
 
 NightSetup WideNight::setup_on_cells(const Field<double>& cells) {
