@@ -88,12 +88,14 @@ WindowPlan plan_windows(const NightSetup& s, const NightPlan& plan, std::uint64_
     const double room = (static_cast<double>(memory_bytes) - needs.whole) / needs.of_row;
     const double fit = room - for_threads;
     const std::int32_t rows = plan.grid.rows;
-    WindowPlan windows{rows, usual_block_steps, 0, static_cast<std::uint64_t>(needs.in_store)};
+    // The night's bits hang on the steps, so the number of threads has no say in them.
+    constexpr double plenty = 4.0 * (usual_block_steps + 1);
+    const std::int32_t steps = static_cast<std::int32_t>(std::clamp(room, 0.0, plenty)) / 4 - 1;
+    WindowPlan windows{rows, std::max(steps, fewest_block_steps), 0,
+                       static_cast<std::uint64_t>(needs.in_store)};
     std::int32_t held = rows;
     if (fit < rows) {
         if (fit < fewest_rows(for_threads)) refuse_memory(needs, plan);
-        // The night's bits hang on the steps, so the number of threads has no say in them.
-        windows.steps = std::min(usual_block_steps, static_cast<std::int32_t>(room) / 4 - 1);
         const std::int32_t beside = 2 * (windows.steps + 1);
         const std::int32_t own = static_cast<std::int32_t>(fit) - beside;
         const std::int32_t count = (rows + own - 1) / own;

@@ -43,6 +43,15 @@ TEST(WindowPlan, ThreadsChangeNoBlock) {
         EXPECT_GT(one.rows, many.rows) << memory;
         EXPECT_LE(many.memory_bytes, memory);
     }
+    // All rows with one thread, a part of them with many.
+    const NightPlan low = plan_night(Grid{70, 4000, 10, 10}, s);
+    omp_set_num_threads(1);
+    const WindowPlan one = plan_windows(s, low, 360'000'000);
+    omp_set_num_threads(24);
+    const WindowPlan many = plan_windows(s, low, 360'000'000);
+    EXPECT_EQ(one.rows, 70);
+    EXPECT_LT(many.rows, 70);
+    EXPECT_EQ(one.steps, many.steps);
     omp_set_num_threads(threads);
 }
 
