@@ -13,7 +13,9 @@ namespace {
 
 void read_hole(const FieldTest& test, SoilFinding& finding) {
     std::vector<HoleReading> water = test.water;
-    finding.no_fall = water.size() >= 2 && !(water.back().water_m < water.front().water_m);
+    finding.no_fall = water.size() >= 2 && std::all_of(water.begin(), water.end(), [&](const HoleReading& r) {
+                          return r.water_m == water.front().water_m;
+                      });
     if (finding.no_fall)
         water = {water.front(),
                  {water.back().time_s, std::fmax(0.0, water.front().water_m - least_fall_seen_m)}};

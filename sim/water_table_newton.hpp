@@ -65,7 +65,8 @@ class WaterTableNewton {
 
     const WaterTableCells* cells_;
     WaterTableMatrix matrix_;
-    std::vector<std::array<std::int32_t, 5>> place_;  ///< in the matrix's values: by CellSide, then the diagonal
+    /// In the matrix's values: by CellSide, then the diagonal.
+    std::vector<std::array<std::int32_t, 5>> place_;
     Eigen::VectorXd g_;
     Eigen::VectorXd right_;
     std::vector<std::uint8_t> full_;

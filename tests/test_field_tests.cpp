@@ -39,6 +39,10 @@ TEST(FieldTests, AHoleWhoseWaterStandsStillIsSlowAtBest) {
     EXPECT_NEAR(found.rate_m_s / inch * hour, 1.0 / 32, 1e-9);
     test.water = {{0, 0}, {hour, 0}};
     EXPECT_THROW(finding_of(test), InputError) << "an empty hole says nothing";
+    test.water = {{0, 12 * inch}, {hour, 14 * inch}};
+    EXPECT_THROW(finding_of(test), InputError) << "water that rises isn't water that stands still";
+    test.water = {{0, 12 * inch}, {hour, 11 * inch}, {2 * hour, 12 * inch}};
+    EXPECT_THROW(finding_of(test), InputError) << "nor is water that was filled up";
 }
 
 TEST(FieldTests, PitByColourRootsAndTexture) {

@@ -353,23 +353,6 @@ TEST(NightWindows, AStoppedNightLeavesAStoreThatCanBeUsedAgain) {
                           coldest_rows(again, used, 0, rows).height[1]));
 }
 
-TEST(NightWindows, ThePlanKeepsWithinMemory) {
-    NightSetup s;
-    s.sheets = 24;
-    s.cell_m = 10;
-    const NightPlan plan = plan_night(Grid{5000, 4000, 10, 10}, s);
-    std::int32_t before = 0;
-    for (const std::uint64_t memory : {1'000'000'000ULL, 2'000'000'000ULL, 8'000'000'000ULL}) {
-        const WindowPlan w = plan_windows(s, plan, memory);
-        EXPECT_EQ(w.steps, usual_block_steps);
-        EXPECT_GT(w.rows, before);
-        EXPECT_LE(w.memory_bytes, memory);
-        before = w.rows;
-    }
-    EXPECT_EQ(plan_windows(s, plan, 100'000'000'000ULL).rows, 5000);
-    EXPECT_LT(plan_windows(s, plan, 500'000'000ULL).steps, usual_block_steps);
-}
-
 TEST(NightWindows, TooLittleMemoryIsToldInOneLine) {
     NightSetup s;
     s.sheets = 24;

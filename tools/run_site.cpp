@@ -183,6 +183,18 @@ void write_vectors(SiteRun& run) {
     run.progress.end();
 }
 
+void write_styles(SiteRun& run) {
+    begin_stage(run, "styles of the maps");
+    write_raster_styles(run.staging.path("rasters"), run.site.units);
+    run.progress.end();
+}
+
+void write_catalogue(SiteRun& run) {
+    begin_stage(run, "catalogue of the maps");
+    write_gis_item(run);
+    run.progress.end();
+}
+
 void write_summary(SiteRun& run) {
     rusage usage{};
     getrusage(RUSAGE_SELF, &usage);
@@ -215,9 +227,9 @@ Summary run_site(Site site, const RunRequest& request, Progress& progress) {
     for (const Part& part : parts) part.run(run);
     save_archive(run);
     write_vectors(run);
-    if (request.styles) write_raster_styles(run.staging.path("rasters"), run.site.units);
+    if (request.styles) write_styles(run);
     if (request.report) write_report(run, request.out / "compare");
-    if (request.styles) write_gis_item(run);
+    if (request.styles) write_catalogue(run);
     write_summary(run);
     throw_if_stopped();
     staging.commit();
