@@ -17,12 +17,11 @@ def covered(box, others):
 
 def put_aside(name, axes, taken):
     """Moves a name to that side of its mark where it covers least of the boxes `taken`, and stays on the map."""
-    renderer = axes.figure.canvas.get_renderer()
     found = []
     for side, (x, y) in enumerate(SIDES):
         name.set(position=(7 * x, 7 * y), ha=ALIGNED[x][0], va=ALIGNED[y][1])
-        box = name.get_window_extent(renderer)
-        inside = covered(box, [axes.get_window_extent(renderer)])
+        box = name.get_window_extent()
+        inside = covered(box, [axes.get_window_extent()])
         found.append((round(covered(box, taken) + 2 * (1 - inside), 3), side, box))
     _, side, box = min(found, key=lambda at: at[:2])
     x, y = SIDES[side]
