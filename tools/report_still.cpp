@@ -90,13 +90,62 @@ std::string field_marks(const StillGround& ground, double size) {
     return marks;
 }
 
+struct Box {
+    double x, y, half_width, half_height;
+};
+
+double covered(const Box& a, const Box& b) {
+    const double width =
+        std::min(a.x + a.half_width, b.x + b.half_width) - std::max(a.x - a.half_width, b.x - b.half_width);
+    const double height = std::min(a.y + a.half_height, b.y + b.half_height) -
+                          std::max(a.y - a.half_height, b.y - b.half_height);
+    return width > 0 && height > 0 ? width * height : 0;
+}
+
+/// A name as it will stand, about: what is written is a little more than half as wide as high.
+Box name_box(double x, double y, const std::string& name, double size) {
+    return {x, y, 0.32 * size * static_cast<double>(name.size()), 0.6 * size};
+}
+
+/// The name on that side of its dot where it covers least of what is `taken`, and stays on the map.
+Box put_aside(const StillGround& ground, const StillSpot& spot, double size, const std::vector<Box>& taken) {
+    constexpr std::array<std::array<int, 2>, 8> sides{
+        {{1, 0}, {-1, 0}, {0, -1}, {0, 1}, {1, -1}, {-1, -1}, {1, 1}, {-1, 1}}};
+    const Box map{width_m(ground) / 2, height_m(ground) / 2, width_m(ground) / 2, height_m(ground) / 2};
+    Box best{};
+    double least = INFINITY;
+    for (const auto& [right, down] : sides) {
+        Box box = name_box(spot.x_m, spot.y_m, spot.name, size);
+        box.x += right * (box.half_width + 0.45 * size);
+        box.y += down * (box.half_height + 0.35 * size);
+        double cost = 2 * (4 * box.half_width * box.half_height - covered(box, map));
+        for (const Box& other : taken) cost += covered(box, other);
+        if (cost >= least) continue;
+        least = cost;
+        best = box;
+    }
+    return best;
+}
+
 std::string spot_marks(const StillGround& ground, double size) {
     std::string marks;
-    for (const StillSpot& spot : ground.spots)
-        marks += fmt::format(R"(<circle class="spot" cx="{0:.1f}" cy="{1:.1f}" r="{2:.1f}"/>)"
-                             R"(<text x="{3:.1f}" y="{4:.1f}" font-size="{5:.1f}">{6}</text>)",
-                             spot.x_m, spot.y_m, size / 3, spot.x_m + size, spot.y_m - size / 2, 0.9 * size,
-                             html_text(spot.name));
+    std::vector<Box> taken;
+    for (const ResultShape& field : ground.fields) {
+        const auto [x, y] = middle_of(field);
+        taken.push_back(name_box(x, y, name_of(field), size));
+    }
+    for (const StillSpot& spot : ground.spots) {
+        taken.push_back({spot.x_m, spot.y_m, size / 3, size / 3});
+        marks += fmt::format(R"(<circle class="spot" cx="{:.1f}" cy="{:.1f}" r="{:.1f}"/>)", spot.x_m,
+                             spot.y_m, size / 3);
+    }
+    for (const StillSpot& spot : ground.spots) {
+        if (spot.name.empty()) continue;
+        const Box box = put_aside(ground, spot, 0.9 * size, taken);
+        taken.push_back(box);
+        marks += fmt::format(R"(<text class="name" x="{:.1f}" y="{:.1f}" font-size="{:.1f}">{}</text>)",
+                             box.x, box.y, 0.9 * size, html_text(spot.name));
+    }
     return marks;
 }
 

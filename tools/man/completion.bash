@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: Apache-2.0
-# Completes lielow's commands, options and file names for bash; zsh takes it after `autoload -U bashcompinit;
-# bashcompinit`. What there is to complete is read from the program's own help, so it can't fall behind.
+# Completes lielow's commands, options and file names for bash, by helpers of the package
+# bash-completion, so it isn't for zsh. What there is to complete is read from the
+# program's own help, so it can't fall behind.
 _lielow() {
     local cur prev words cword
     _init_completion || return

@@ -3,6 +3,7 @@
 import L from "leaflet";
 import { chooser, make, slider, tick } from "./dom.js";
 import { grid } from "./grids.js";
+import { namedDots } from "./labels.js";
 import { GroundMap, layerReader, legend, place } from "./map.js";
 import { paint, pixelTable } from "./paint.js";
 import { valueText } from "./units.js";
@@ -67,16 +68,8 @@ export function addLines(data, map, controls, shown) {
         list.append(tick(title, false, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
     }
     for (const { title, points } of data.points) {
-        const drawn = L.layerGroup(points.flatMap(marked));
+        const drawn = namedDots(data, map.map, points);
         if (title === shown) drawn.addTo(map.map);
         list.append(tick(title, title === shown, (on) => (on ? drawn.addTo(map.map) : drawn.remove())));
     }
-}
-
-/** A dot with its name. */
-function marked({ name, x_m, y_m }) {
-    const at = place(x_m, y_m);
-    const dot = { radius: 5, color: "#111", weight: 2, fillColor: "#fff", fillOpacity: 1, interactive: false };
-    const icon = L.divIcon({ className: "spot-name", html: make("span", {}, name).outerHTML, iconSize: null });
-    return [L.circleMarker(at, dot), L.marker(at, { icon, interactive: false, keyboard: false })];
 }
