@@ -35,6 +35,8 @@ int Quickening::most_steps(const SweepRates<float>& rates, double step, int most
     if (!known_) return 1;
     constexpr double caution = 1.5;
     const double room = std::log(step_allowed(rates) / step);
+    if (!(room > 0)) return 1;
+    if (!(per_second_ > 0)) return most;  // a flow that grows no faster
     const double steps = room / (caution * per_second_ * step);
     return steps < most ? std::max(1, static_cast<int>(steps)) : most;
 }
