@@ -59,17 +59,26 @@ void add_rows(const Json& remedy, PeopleUnits units, TextTable& table) {
     }
 }
 
+/// No place told differently: nothing to look at.
+bool alike(const ResultGrid& before, const ResultGrid& after, double step_si) {
+    for (std::size_t c = 0; c < before.values.size(); ++c) {
+        const double apart = std::abs(static_cast<double>(before.values[c] - after.values[c]));
+        if (apart >= step_si || std::isnan(before.values[c]) != std::isnan(after.values[c])) return false;
+    }
+    return true;
+}
+
 void add_pairs(const fs::path& folder, const Json& remedy, const std::vector<ReportLayer>& layers,
                std::int32_t every, double cell_x_m, double cell_y_m, Remedies& remedies) {
     if (!remedy.contains("folder") || !remedy["folder"].is_string()) return;
     const auto own = remedy["folder"].get<std::string>();
-    for (const char* name : {"night_low", "storm_depth", "drain_days"}) {
+    for (const char* name : {"night_low", "loss_share", "storm_depth", "drain_days"}) {
         const ReportLayer* layer = find_layer(layers, name);
         if (layer == nullptr) continue;
         const fs::path file = fs::path("rasters") / fmt::format("{}.tif", name);
         const auto before = read_result_grid(folder / "base" / file, every);
         const auto after = read_result_grid(folder / own / file, every);
-        if (!before || !after) continue;
+        if (!before || !after || alike(*before, *after, layer->look.step_si)) continue;
         const auto add = [&](const std::string& key, const ResultGrid& grid) {
             if (!remedies.grids.contains(key))
                 remedies.grids[key] = grid_json(grid.values, cell_x_m, cell_y_m, layer->look.step_si, false);

@@ -17,14 +17,23 @@ export async function swipeMap(data, holder) {
     holder.append(key);
     map.fieldGrid = await grid(data, "field_number");
     const after = make("canvas", { class: "values" });
+    const lines = [];
+    const words = []; // on either side of the line
     const over = L.svgOverlay(after, map.bounds, { opacity: 0.75 }).addTo(map.map);
-    const line = L.polyline([], { color: "#111", weight: 2, dashArray: "6 4", interactive: false }).addTo(map.map);
+    map.canvas.after(after); // below the outlines
+    for (const [color, weight] of [["#fff", 5], ["#111", 2.5]])
+        lines.push(L.polyline([], { color, weight, interactive: false }).addTo(map.map));
+    for (const word of ["without", "with"]) {
+        const icon = L.divIcon({ className: `side-name ${word}`, html: make("span", {}, word).outerHTML, iconSize: null });
+        words.push(L.marker(place(0, 0), { icon, interactive: false, keyboard: false }).addTo(map.map));
+    }
     let share = 0.5;
     const { width_m, height_m } = data.ground;
     function part() {
         for (const [canvas, clip] of [[map.canvas, `inset(0 ${100 * (1 - share)}% 0 0)`], [after, `inset(0 0 0 ${100 * share}%)`]])
             canvas.style.clipPath = clip;
-        line.setLatLngs([place(share * width_m, 0), place(share * width_m, height_m)]);
+        for (const line of lines) line.setLatLngs([place(share * width_m, 0), place(share * width_m, height_m)]);
+        for (const word of words) word.setLatLng(place(share * width_m, 0.97 * height_m));
     }
     async function show(text) {
         const pair = pairs[Number(text)];
