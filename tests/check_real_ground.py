@@ -138,7 +138,8 @@ def main():
             sys.exit(77)
         for site in sites:
             settings = site / "site.toml"  # half the usual sheets: nothing here hangs on tenths of a degree
-            settings.write_text(settings.read_text(encoding="utf-8").replace("[night]\n", "[night]\nsheets = 12\n"), encoding="utf-8")
+            text = settings.read_text(encoding="utf-8").replace("[night]\n", "[night]\nsheets = 12\n")
+            settings.write_text(text, encoding="utf-8")
             parts = [] if site.name in RealGround.whole else ["--only", "water"]
             subprocess.run([program, "run", site / "site.toml", "--out", site / "out", "--quiet", *parts], check=True)
             RealGround.runs[site.name] = (site, site / "out")

@@ -6,10 +6,10 @@
 #include <charconv>
 
 #include "sim/errors.hpp"
-#include "tools/run_memory.hpp"
 #include "tools/batch_run.hpp"
 #include "tools/batch_tables.hpp"
 #include "tools/command.hpp"
+#include "tools/run_memory.hpp"
 #include "tools/site_run.hpp"
 
 namespace lielow {

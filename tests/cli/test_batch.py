@@ -328,7 +328,8 @@ class Bad(BatchCase):
 
     def most_at_once(self, *arguments):
         """Runs the batch; how many of its farms were seen to run at one time."""
-        call = [self.program, "batch", "county.csv", "--site", "base.toml", "--out", "out", "--only", "water", "--quiet", *arguments]
+        call = [self.program, "batch", "county.csv", "--site", "base.toml", "--out", "out", "--only", "water", "--quiet",
+                *arguments]
         most = 0
         with subprocess.Popen(call, cwd=self.folder, stdout=subprocess.DEVNULL) as run:
             children = pathlib.Path(f"/proc/{run.pid}/task/{run.pid}/children")
