@@ -13,10 +13,6 @@ using gdal::XmlDocument;
 /// OGC's standard pixel (Symbology Encoding 1.1, section 11.3).
 constexpr double mm_per_pixel = 0.28;
 
-std::string hex(const Colour& colour) {
-    return fmt::format("#{:02x}{:02x}{:02x}", colour[0], colour[1], colour[2]);
-}
-
 std::string pixels(double mm) {
     return fmt::format("{:.2f}", mm / mm_per_pixel);
 }
@@ -28,13 +24,13 @@ void css(Element& parent, const char* name, const std::string& value) {
 
 void add_fill(Element& parent, const Colour& colour, double opacity) {
     Element fill = parent.child("Fill");
-    css(fill, "fill", hex(colour));
+    css(fill, "fill", hex_text(colour));
     if (opacity < 1) css(fill, "fill-opacity", fmt::format("{:.2f}", opacity));
 }
 
 void add_stroke(Element& parent, const Colour& colour, const LayerSymbol& symbol) {
     Element stroke = parent.child("Stroke");
-    css(stroke, "stroke", hex(colour));
+    css(stroke, "stroke", hex_text(colour));
     css(stroke, "stroke-width", pixels(symbol.line_mm));
     if (symbol.dashed) css(stroke, "stroke-dasharray", "6 4");
 }

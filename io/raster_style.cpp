@@ -20,10 +20,6 @@ using gdal::XmlDocument;
 constexpr double infinite = std::numeric_limits<double>::infinity();
 constexpr float greatest_float = std::numeric_limits<float>::max();
 
-std::string hex(const std::array<std::uint8_t, 3>& colour) {
-    return fmt::format("#{:02x}{:02x}{:02x}", colour[0], colour[1], colour[2]);
-}
-
 /// The shortest text that reads back as the same number.
 std::string number(double value) {
     if (std::isinf(value)) value = std::copysign(double{greatest_float}, value);
@@ -74,7 +70,7 @@ void add_sld_entry(Element& map, const std::string& quantity, const StyleClass* 
     if (drawn == nullptr) {
         map.child("ColorMapEntry", {{"color", "#ffffff"}, {"quantity", quantity}, {"opacity", "0"}});
     } else {
-        map.child("ColorMapEntry", {{"color", hex(drawn->colour)},
+        map.child("ColorMapEntry", {{"color", hex_text(drawn->colour)},
                                     {"quantity", quantity},
                                     {"label", drawn->label},
                                     {"opacity", "1"}});
@@ -86,7 +82,7 @@ void add_palette(Element& renderer, const RasterStyle& style) {
     for (const StyleClass& c : style.classes) {
         palette.child(
             "paletteEntry",
-            {{"value", number(c.from)}, {"color", hex(c.colour)}, {"alpha", "255"}, {"label", c.label}});
+            {{"value", number(c.from)}, {"color", hex_text(c.colour)}, {"alpha", "255"}, {"label", c.label}});
     }
 }
 
@@ -120,7 +116,7 @@ void add_shader(Element& renderer, const std::vector<Step>& steps) {
     for (const Step& step : steps) {
         if (step.drawn == nullptr) continue;
         shader.child("item", {{"value", number(std::isinf(step.end) ? step.end : just_below(step.end))},
-                              {"color", hex(step.drawn->colour)},
+                              {"color", hex_text(step.drawn->colour)},
                               {"alpha", "255"},
                               {"label", step.drawn->label}});
     }

@@ -2,11 +2,11 @@
 // How a GIS shall draw a raster: files of style that lie beside it.
 #pragma once
 
-#include <array>
-#include <cstdint>
 #include <filesystem>
 #include <string>
 #include <vector>
+
+#include "io/colour.hpp"
 
 namespace lielow {
 
@@ -14,7 +14,7 @@ namespace lielow {
 struct StyleClass {
     double from = 0;  ///< in the raster's own (SI) units
     double to = 0;    ///< likewise; a cell at `to` belongs to the next class, if that begins there
-    std::array<std::uint8_t, 3> colour{};
+    Colour colour{};
     std::string label;  ///< as the legend shows it, in the reader's units
 };
 

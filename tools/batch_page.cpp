@@ -135,23 +135,19 @@ Pictures choose_pictures(const std::vector<TableFarm>& farms, const fs::path& ou
     return {};
 }
 
-std::string css(const Colour& colour) {
-    return fmt::format("#{:02x}{:02x}{:02x}", colour[0], colour[1], colour[2]);
-}
-
 std::string legend(const Pictures& pictures, PeopleUnits units) {
     if (pictures.kind == nullptr) return {};
     std::string text = fmt::format("<p>Pictures: {}.", html_text(pictures.look.title));
     if (!pictures.classes.empty()) {
         for (const auto& [name, colour] : pictures.classes)
-            text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(colour),
-                                html_text(name));
+            text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html",
+                                hex_text(colour), html_text(name));
         return text + "</p>\n";
     }
     std::string stops;
     const std::vector<Colour>& colours = pictures.scale.colours;
     for (std::size_t i = 0; i <= 8; ++i)
-        stops += fmt::format(",{}", css(colours[i * (colours.size() - 1) / 8]));
+        stops += fmt::format(",{}", hex_text(colours[i * (colours.size() - 1) / 8]));
     const auto told = [&](double figure) {
         return people_text(figure + pictures.kind->zero, pictures.look.quantity.value(), units);
     };
@@ -159,8 +155,8 @@ std::string legend(const Pictures& pictures, PeopleUnits units) {
         R"html( {}<span class="ramp" style="background:linear-gradient(to right{})"></span>{})html",
         told(pictures.scale.low), stops, told(pictures.scale.high));
     if (!pictures.look.blank.empty())
-        text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html", css(kBlankColour),
-                            html_text(pictures.look.blank));
+        text += fmt::format(R"html(<span class="key" style="background:{}"></span>{})html",
+                            hex_text(kBlankColour), html_text(pictures.look.blank));
     return text + R"( <span class="faint">(one scale for all farms, from the least to the greatest in any )"
                   "field; north is up)</span></p>\n";
 }

@@ -9,6 +9,8 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "io/result_raster.hpp"
+
 namespace lielow {
 namespace {
 
@@ -113,11 +115,7 @@ std::vector<ReportLayer> report_layers(const std::filesystem::path& rasters, std
                                        PeopleUnits units) {
     std::vector<ReportLayer> layers;
     std::vector<std::string> names;
-    if (!std::filesystem::exists(rasters)) return layers;
-    for (const auto& entry : std::filesystem::directory_iterator(rasters)) {
-        if (entry.path().extension() == ".tif") names.push_back(entry.path().stem().string());
-    }
-    std::sort(names.begin(), names.end());
+    for (const std::filesystem::path& raster : rasters_in(rasters)) names.push_back(raster.stem().string());
     for (const Look& wanted : all_looks()) {
         if (wanted.groups.empty()) continue;
         for (const std::string& name : names) {
